@@ -1,0 +1,1 @@
+"""An invented season of an invented smokehouse, built only through ``lotwake.trace.actions``."""

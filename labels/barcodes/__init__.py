@@ -1,0 +1,1 @@
+"""Bars and 2D symbols as vectors on the printer dot grid."""

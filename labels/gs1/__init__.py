@@ -1,0 +1,1 @@
+"""GS1 keys, element strings, dates and Digital Link. Pure."""

@@ -1,0 +1,1 @@
+"""Label stock, boxes, text fitting and PDF."""

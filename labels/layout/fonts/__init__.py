@@ -1,0 +1,1 @@
+"""Embedded font files and their licence."""

@@ -1,0 +1,26 @@
+"""What importing the light parts of the package costs."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+
+LIGHT = (
+    "gs1.scan",
+    "gs1.epc",
+    "gs1.measures",
+    "gs1.prefixes",
+    "barcodes.dots",
+    "layout.spec",
+    "layout.stock",
+    "layout.type_sizes",
+)
+
+
+def test_light_modules_leave_the_heavy_libraries_alone() -> None:
+    """GS1 data, specs, stock and printers can be named without loading reportlab, the barcode library or trace."""
+    imports = "; ".join(f"import lotwake.labels.{name}" for name in LIGHT)
+    heavy = "[name for name in ('reportlab', 'barcode', 'lotwake.trace') if name in sys.modules]"
+    code = f"import sys; {imports}; print({heavy})"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"

@@ -1,0 +1,1 @@
+"""Lotwake: landing lots to smoked packs and back."""

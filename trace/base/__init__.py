@@ -1,0 +1,1 @@
+"""What every room may use: errors, clock, units, codes, places, settings."""

@@ -1,0 +1,41 @@
+"""One house, one folder: where everything of a house lies on disk."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import platformdirs
+
+
+@dataclass(frozen=True)
+class Places:
+    """The paths inside the folder of one house."""
+
+    folder: Path
+
+    @property
+    def records(self) -> Path:
+        return self.folder / "records.db"
+
+    @property
+    def settings(self) -> Path:
+        return self.folder / "house.toml"
+
+    @property
+    def drafts(self) -> Path:
+        return self.folder / "drafts"
+
+    @property
+    def printed(self) -> Path:
+        return self.folder / "printed"
+
+    @property
+    def backups(self) -> Path:
+        return self.folder / "backups"
+
+
+def places_at(folder: Path | None) -> Places:
+    """The house in this folder, or the one in the user's data folder when none is named."""
+    chosen = folder if folder is not None else Path(platformdirs.user_data_dir("lotwake", appauthor=False))
+    return Places(chosen.expanduser().absolute())

@@ -1,0 +1,60 @@
+"""``house.toml``: what a house chooses. Read once, checked, and passed on as plain values."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
+from pathlib import Path
+from typing import Any
+
+from lotwake.trace.base.errors import CallError
+
+
+@dataclass(frozen=True)
+class Settings:
+    """The choices of a house, with their defaults.
+
+    ``operator``: initials used by the shell when none are given. ``printer_dpi``: dots per inch of the label printer.
+    ``stock``: name of the label stock in it. ``theme``: ``day`` or ``night``. ``scanner``: ``prefix`` when the scanner
+    sends its symbology identifier, ``timing`` when it does not. ``separator``: what the scanner sends for GS, if it
+    cannot send ASCII 29. ``keys``: command name to key, for those a house wants elsewhere.
+    """
+
+    operator: str = ""
+    printer_dpi: int = 203
+    stock: str = "roll 100 x 60 mm"
+    theme: str = "day"
+    scanner: str = "prefix"
+    separator: str = "\x1d"
+    keys: Mapping[str, str] = field(default_factory=dict)
+
+
+_ALLOWED: dict[str, tuple[Any, ...]] = {
+    "printer_dpi": (203, 300, 305, 600, 610),
+    "theme": ("day", "night"),
+    "scanner": ("prefix", "timing"),
+}
+
+
+def read_settings(path: Path) -> Settings:
+    """The settings in this file, or the defaults when there is none; CallError names the line or key that is wrong."""
+    if not path.exists():
+        return Settings()
+    try:
+        data = tomllib.loads(path.read_text(encoding="utf-8"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise CallError(
+            f"{path.name} cannot be read: {error}.", "Mend the line it names; nothing was changed."
+        ) from None
+    kinds = {item.name: type(item.default) if item.name != "keys" else dict for item in fields(Settings)}
+    for key, value in data.items():
+        if key not in kinds:
+            raise CallError(
+                f"{path.name} has a setting {key!r} that does not exist.", f"There are: {', '.join(kinds)}."
+            )
+        if type(value) is not kinds[key]:
+            raise CallError(f"{path.name}: {key} must be a {kinds[key].__name__}, not {value!r}.")
+        if key in _ALLOWED and value not in _ALLOWED[key]:
+            raise CallError(f"{path.name}: {key} = {value!r} is not known.", f"Use one of {_ALLOWED[key]}.")
+    return Settings(**data)
