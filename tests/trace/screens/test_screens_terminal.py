@@ -1,0 +1,199 @@
+"""Real bytes through a pseudo-terminal: nothing lost, doubled, mixed up or out of order; a clean end.
+
+``LOTWAKE_SCANS=10000`` makes the long run before an upgrade of Textual.
+"""
+
+from __future__ import annotations
+
+import fcntl
+import json
+import os
+import pty
+import random
+import re
+import select
+import signal
+import struct
+import subprocess
+import sys
+import termios
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+
+HERE = Path(__file__).parent
+SCANS = int(os.environ.get("LOTWAKE_SCANS", "300"))
+pytestmark = pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals are POSIX")
+LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ0123456789"
+
+
+class Terminal:
+    """The demo program in a pseudo-terminal of 80 by 24."""
+
+    def __init__(self, folder: Path, has_control: bool = True) -> None:
+        self.heard_file = folder / "heard.txt"
+        self.drafts = folder / "drafts"
+        self.master, slave = pty.openpty()
+        fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
+        env = {**os.environ, "TERM": "xterm-256color", "COLORTERM": "truecolor", "PYTHONPATH": str(HERE)}
+        self.process = subprocess.Popen(
+            [sys.executable, str(HERE / "screens_demo.py"), str(self.drafts), str(self.heard_file)],
+            stdin=slave,
+            stdout=slave,
+            stderr=slave,
+            env=env,
+            start_new_session=True,
+            preexec_fn=(lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0)) if has_control else None,
+        )
+        os.close(slave)
+        self.output = b""
+
+    def read(self, wait_s: float = 0.0) -> bytes:
+        """What the program has written since the last look."""
+        got = b""
+        while select.select([self.master], [], [], 0 if got else wait_s)[0]:
+            try:
+                chunk = os.read(self.master, 65536)
+            except OSError:  # the other end is gone
+                break
+            if not chunk:
+                break
+            got += chunk
+        self.output += got
+        return got
+
+    def write(self, data: bytes) -> None:
+        """Send bytes; what the program writes meanwhile is read, so that neither waits for the other."""
+        while data:
+            self.read()
+            _, ready, _ = select.select([], [self.master], [], 5)
+            assert ready, "the program reads nothing"
+            data = data[os.write(self.master, data[:512]) :]
+
+    def wait_for(self, text: str, within_s: float = 20.0) -> None:
+        """Wait until a text was drawn."""
+        until = time.monotonic() + within_s
+        mark = len(self.output)
+        while text.encode() not in self.output[max(0, mark - 200) :]:
+            assert time.monotonic() < until, f"{text!r} was never drawn"
+            self.read(0.05)
+
+    def heard(self) -> list[str]:
+        """What the page was told, written at the end of the program."""
+        return self.heard_file.read_text(encoding="utf-8").removesuffix("\n").split("\n")  # GS is no line end here
+
+    def ended(self, within_s: float = 10.0) -> int:
+        """Exit code, reading on so that the program can write its last bytes."""
+        until = time.monotonic() + within_s
+        while self.process.poll() is None:
+            assert time.monotonic() < until, "the program did not end"
+            self.read(0.05)
+        self.read()
+        return self.process.returncode
+
+
+@contextmanager
+def terminal(folder: Path, has_control: bool = True) -> Iterator[Terminal]:
+    """A started program; whatever happens, it ends with the test."""
+    made = Terminal(folder, has_control)
+    try:
+        made.wait_for("NOW")
+        yield made
+    finally:
+        if made.process.poll() is None:
+            made.process.kill()
+            made.process.wait()
+        try:
+            os.close(made.master)
+        except OSError:
+            assert not has_control  # that test closed it
+
+
+def act(chance: random.Random, number: int) -> tuple[str, list[str]]:
+    """Bytes of one act and what the page is to hear of it."""
+    kind = chance.choices(("scan", "count", "line", "void", "finder", "pages"), (70, 8, 8, 6, 4, 4))[0]
+    word = "".join(chance.choices(LETTERS, k=chance.randint(1, 9))) + "X"
+    match kind:
+        case "scan":
+            # The demonstration GTIN prefix 952 (GS1); batch and serial are invented; GS between, as on a label.
+            text = f"]C10109521234543213{chance.choice(['10', '21'])}{number:05}{word}\x1d17311224"
+            return f"{text}\r", [f"scan {text}"]
+        case "count":
+            count = chance.randint(1, 999)
+            return f"{count}\r", [f"count {count}"]
+        case "line":
+            return f"{word}\r", [f"line {word}"]
+        case "void":
+            return "\x1b[19~", ["void"]
+        case "finder":
+            return "\x1bORvoid\r", ["void"]
+        case _:
+            return "/entry\rKV\x1b[20~table\r-\r", ["void"]
+
+
+@pytest.mark.parametrize("pause_s", [0.0, 0.001], ids=["dumped at once", "1 ms between acts"])
+def test_scans_and_typing_keep_their_order(tmp_path: Path, pause_s: float) -> None:
+    """Hundreds of scans mixed with lines, function keys, finder and page changes: every one once, in order."""
+    chance, expected = random.Random(20311124), list[str]()
+    with terminal(tmp_path) as shown:
+        for number in range(SCANS):
+            sent, heard = act(chance, number)
+            shown.write(sent.encode())
+            expected += heard
+            time.sleep(pause_s)
+        shown.write(b"]C1LASTONE\r")
+        shown.wait_for("LASTONE", within_s=30 + SCANS / 20)
+        shown.process.send_signal(signal.SIGTERM)
+        assert shown.ended() == 0
+        assert shown.heard() == [*expected, "scan ]C1LASTONE"]
+
+
+def test_order_while_the_program_stands_still(tmp_path: Path) -> None:
+    """Keys and half a scan that arrive while a handler blocks the program are taken whole and in order after it."""
+    with terminal(tmp_path) as shown:
+        shown.write(b"stall\r12\r]C1AB")
+        time.sleep(0.3)
+        shown.write(b"CD\r/entry\rkv\r12\t34\x1b[20~table\r7\r]C1LASTONE\r")
+        shown.wait_for("LASTONE")
+        shown.process.send_signal(signal.SIGTERM)
+        assert shown.ended() == 0
+        assert shown.heard() == ["line stall", "count 12", "scan ]C1ABCD", "count 7", "scan ]C1LASTONE"]
+        assert json.loads((shown.drafts / "entry.json").read_text()) == {"boat": "KV1", "mass": "12", "remark": "34"}
+
+
+@pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP"])
+def test_signals_end_the_program_cleanly(tmp_path: Path, name: str) -> None:
+    """The terminal is given back as it was, the draft is on disk, and nothing is said that is no sentence."""
+    with terminal(tmp_path) as shown:
+        shown.write(b"/entry\rKV\r12,5")
+        shown.wait_for("12500 g")
+        shown.process.send_signal(getattr(signal, name))
+        assert shown.ended() == 0
+        assert b"\x1b[?1049l" in shown.output
+        assert b"Traceback" not in shown.output
+        assert "1 draft is kept." in re.sub(r"\x1b\[[0-9;?]*[a-zA-Z]", "", shown.output.decode(errors="replace"))
+        assert json.loads((shown.drafts / "entry.json").read_text())["mass"] == "12,5"
+
+
+def test_draft_survives_a_kill(tmp_path: Path) -> None:
+    """A second after the last key even ``kill -9`` loses nothing that was typed."""
+    with terminal(tmp_path) as shown:
+        shown.write(b"/entry\rKV\r12,5")
+        shown.wait_for("12500 g")
+        time.sleep(1)
+        shown.process.kill()
+        shown.ended()
+        assert json.loads((shown.drafts / "entry.json").read_text()) == {"boat": "KV1", "mass": "12,5", "remark": ""}
+
+
+def test_lost_terminal_ends_the_program(tmp_path: Path) -> None:
+    """When the terminal goes without a signal, the program ends by itself instead of spinning."""
+    with terminal(tmp_path, has_control=False) as shown:
+        shown.write(b"24\r")
+        shown.wait_for("heard count 24")
+        os.close(shown.master)
+        shown.process.wait(timeout=15)
+        assert shown.heard() == ["count 24"]

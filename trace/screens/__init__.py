@@ -1,0 +1,1 @@
+"""The terminal interface. How a page is made: see ``page.py``."""

@@ -1,0 +1,73 @@
+"""What a line typed into the one input line means. Pure."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from lotwake.trace.screens.command import CARD_MARK, Command
+
+_LONGEST_COUNT = 5  # the shortest GS1 key that is typed has 8 digits, so six digits and more are a code
+
+
+@dataclass(frozen=True)
+class Count:
+    """A whole number: how many."""
+
+    number: int
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A command and what followed its word."""
+
+    command: Command
+    rest: str
+
+
+@dataclass(frozen=True)
+class UnknownWord:
+    """A ``/word`` that no command has here."""
+
+    word: str
+
+
+@dataclass(frozen=True)
+class Code:
+    """Anything else: a code, a name, a text to look up."""
+
+    text: str
+
+
+Line = Count | Asked | UnknownWord | Code
+
+
+def read_line(text: str, commands: Iterable[Command]) -> Line:
+    """Tell number, command and code apart. A ``/word`` may be shortened while only one command begins so."""
+    stripped = text.strip()
+    known = list(commands)
+    for command in known:
+        if command.answers_to(stripped):
+            return Asked(command, "")
+    if stripped.startswith("/"):
+        return _asked(stripped, known)
+    if re.fullmatch(rf"[0-9]{{1,{_LONGEST_COUNT}}}", stripped):
+        return Count(int(stripped))
+    return Code(stripped)
+
+
+def _asked(text: str, commands: list[Command]) -> Line:
+    word, _, rest = text.partition(" ")
+    word = word.lower()
+    exact = [command for command in commands if command.word == word]
+    near = exact or [command for command in commands if command.word.startswith(word) and len(word) > 1]
+    return Asked(near[0], rest.strip()) if len(near) == 1 else UnknownWord(word)
+
+
+def read_card(data: str) -> str | None:
+    """The line that a scanned command card stands for: ``CMDVOID`` is ``/void``, ``CMD24`` is ``24``."""
+    if not re.fullmatch(rf"{CARD_MARK}[A-Z0-9]+", data):
+        return None
+    meant = data.removeprefix(CARD_MARK)
+    return meant if meant.isdigit() else f"/{meant.lower()}"

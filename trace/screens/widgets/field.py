@@ -1,0 +1,130 @@
+"""One line of a form: what is asked, what was typed, and what the program makes of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+from textual.message import Message
+from textual.widgets import Input, Static
+
+from lotwake.trace.base.errors import CallError, LotwakeError
+from lotwake.trace.screens.text import content
+from lotwake.trace.screens.widgets.plain_input import PlainInput
+
+Read = Callable[[str], Any]
+"""Text to value; raises a LotwakeError whose sentence says what is wrong."""
+
+
+def any_text(text: str) -> str:
+    """A field that takes what is typed."""
+    return text.strip()
+
+
+class Field(Horizontal):
+    """A labelled input. ``read`` runs at every change; its value is echoed by ``echo``, its refusal is shown.
+
+    ``needed`` fields refuse an empty text; others give ``None`` for it.
+    """
+
+    class Edited(Message):
+        """The text of a field changed."""
+
+        def __init__(self, field: Field) -> None:
+            super().__init__()
+            self.field = field
+
+    class Passed(Message):
+        """Enter was pressed in a field whose text can be read."""
+
+        def __init__(self, field: Field) -> None:
+            super().__init__()
+            self.field = field
+
+    def __init__(
+        self,
+        name: str,
+        label: str,
+        read: Read = any_text,
+        *,
+        echo: Callable[[Any], str] = lambda _value: "",
+        needed: bool = True,
+        placeholder: str = "",
+    ) -> None:
+        super().__init__(id=f"field-{name}")
+        self.field_name = name
+        self.label = label
+        self._read = read
+        self._echo = echo
+        self._needed = needed
+        self.input = PlainInput(placeholder=placeholder)
+
+    def compose(self) -> ComposeResult:
+        """Label, input, remark."""
+        yield Static(content(self.label), classes="field-label")
+        yield self.input
+        yield Static("", classes="field-remark")
+
+    @property
+    def text(self) -> str:
+        """What stands in the field."""
+        return self.input.value
+
+    @text.setter
+    def text(self, text: str) -> None:
+        self.input.value = text
+        self.input.cursor_position = len(text)
+        self._remark(told=bool(text))
+
+    def value(self) -> Any:
+        """The value of the text, or None for an empty field that may be empty.
+
+        Raises:
+            LotwakeError: the text cannot be read; the sentence is for people.
+        """
+        if self.text.strip():
+            return self._read(self.text)
+        if self._needed:
+            raise CallError(f"{self.label} is empty.", "Type it, then Enter.")
+        return None
+
+    def focus_here(self) -> None:
+        """Put the cursor into the field."""
+        self.input.focus()
+
+    def _remark(self, told: bool = True) -> bool:
+        """Show what the text means or why it cannot be read; whether it can."""
+        try:
+            value = self.value()
+        except LotwakeError as wrong:
+            self._show(f"CHECK {wrong.sentence}" if told else "", wrong=told)
+            return False
+        self._show("" if value is None else self._echo(value), wrong=False)
+        return True
+
+    def _show(self, text: str, wrong: bool) -> None:
+        self.set_class(wrong, "-wrong")
+        if self.is_mounted:
+            self.query_one(".field-remark", Static).update(content(text))
+
+    def on_mount(self) -> None:
+        """A restored text is judged as soon as it is seen."""
+        self._remark(told=bool(self.text))
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Judge while typing, and tell."""
+        event.stop()
+        self._remark(told=bool(self.text))
+        self.post_message(self.Edited(self))
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Enter goes on only from a text that can be read."""
+        event.stop()
+        self.finish()
+
+    def finish(self) -> None:
+        """Judge once more and tell whether the person may go on."""
+        if self._remark():
+            self.post_message(self.Passed(self))
