@@ -49,11 +49,10 @@ def check_digits(digits: str) -> str:
 
 def make_code(kind: CodeKind, day: date, number: int) -> str:
     """The code of the ``number``-th thing (from 1) of this kind made on ``day``."""
-    body = f"{kind.value}{day:%y%j}{number:03d}"
-    code = body + check_digits(body)
-    if number < 1 or len(code) > MAX_LENGTH:
+    if not 1 <= number < 10 ** (MAX_LENGTH - 8):
         raise CallError(f"Number {number} does not fit a code.", "Numbers run from 1 to 999,999,999,999 a day.")
-    return code
+    body = f"{kind.value}{day:%y%j}{number:03d}"
+    return body + check_digits(body)
 
 
 def tidy(text: str) -> str:

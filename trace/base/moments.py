@@ -83,7 +83,7 @@ def read_moment(text: str, now: datetime, zone: ZoneInfo) -> datetime:
     if re.search(r"(Z|[+-]\d{2}:\d{2})$", typed):
         try:
             return datetime.fromisoformat(typed).astimezone(UTC)
-        except ValueError:
+        except (ValueError, OverflowError):
             raise CallError(f"{typed!r} is not a time.", _FORM) from None
     found = _TIME.search(typed)
     if found is None:
@@ -93,9 +93,9 @@ def read_moment(text: str, now: datetime, zone: ZoneInfo) -> datetime:
     day = read_day(day_part, today) if day_part else today
     try:
         clock_time = time(int(found[1]), int(found[2]), int(found[3] or 0))
-    except ValueError:
+        return datetime.combine(day, clock_time, tzinfo=zone).astimezone(UTC)
+    except (ValueError, OverflowError):  # the first and the last day of the calendar have no UTC day everywhere
         raise CallError(f"There is no time {typed!r}.", _FORM) from None
-    return datetime.combine(day, clock_time, tzinfo=zone).astimezone(UTC)
 
 
 def show_day(day: date) -> str:

@@ -34,29 +34,26 @@ def merged(ranges: Iterable[Serials]) -> list[Serials]:
 
 def without(ranges: Iterable[Serials], taken: Iterable[Serials]) -> list[Serials]:
     """What is left of ``ranges`` once ``taken`` is out."""
-    left = merged(ranges)
-    for gone in merged(taken):
-        left = [
-            part
-            for item in left
-            for part in (
-                Serials(item.first, min(item.last, gone.first - 1)),
-                Serials(max(item.first, gone.last + 1), item.last),
-            )
-            if part.first <= part.last
-        ]
+    left: list[Serials] = []
+    gone, place = merged(taken), 0
+    for item in merged(ranges):
+        first = item.first
+        while place < len(gone) and gone[place].first <= item.last:
+            if first < gone[place].first:
+                left.append(Serials(first, gone[place].first - 1))
+            first = max(first, gone[place].last + 1)
+            if gone[place].last > item.last:
+                break  # it may reach into the next range too
+            place += 1
+        if first <= item.last:
+            left.append(Serials(first, item.last))
     return left
 
 
 def common(ranges: Iterable[Serials], others: Iterable[Serials]) -> list[Serials]:
     """The serials in both."""
-    both = [
-        Serials(max(a.first, b.first), min(a.last, b.last))
-        for a in merged(ranges)
-        for b in merged(others)
-        if a.first <= b.last and b.first <= a.last
-    ]
-    return merged(both)
+    here = merged(ranges)
+    return without(here, without(here, others))
 
 
 def counted(ranges: Iterable[Serials]) -> int:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, fields
 from pathlib import Path
 from typing import Any
 
-from lotwake.trace.base.errors import CallError
+from lotwake.trace.base.errors import CallError, MachineFailed
 
 
 @dataclass(frozen=True)
@@ -30,6 +30,8 @@ class Settings:
     keys: Mapping[str, str] = field(default_factory=dict)
 
 
+_KIND_WORDS = {int: "a whole number", str: "a text", dict: "a table"}
+_EXAMPLES = {int: "digits without quotes", str: "it in quotes", dict: "[keys] on a line and the keys below it"}
 _ALLOWED: dict[str, tuple[Any, ...]] = {
     "printer_dpi": (203, 300, 305, 600, 610),
     "theme": ("day", "night"),
@@ -42,11 +44,13 @@ def read_settings(path: Path) -> Settings:
     if not path.exists():
         return Settings()
     try:
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
+        data = tomllib.loads(path.read_text(encoding="utf-8-sig"))  # some editors put a mark in front of the first line
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise CallError(
             f"{path.name} cannot be read: {error}.", "Mend the line it names; nothing was changed."
         ) from None
+    except OSError as error:
+        raise MachineFailed(f"{path} cannot be read: {error.strerror}.", "Check who owns the file.") from None
     kinds = {item.name: type(item.default) if item.name != "keys" else dict for item in fields(Settings)}
     for key, value in data.items():
         if key not in kinds:
@@ -54,7 +58,22 @@ def read_settings(path: Path) -> Settings:
                 f"{path.name} has a setting {key!r} that does not exist.", f"There are: {', '.join(kinds)}."
             )
         if type(value) is not kinds[key]:
-            raise CallError(f"{path.name}: {key} must be a {kinds[key].__name__}, not {value!r}.")
+            raise CallError(
+                f"{path.name}: {key} = {value!r} is not {_KIND_WORDS[kinds[key]]}.", f"Write {_EXAMPLES[kinds[key]]}."
+            )
         if key in _ALLOWED and value not in _ALLOWED[key]:
-            raise CallError(f"{path.name}: {key} = {value!r} is not known.", f"Use one of {_ALLOWED[key]}.")
+            raise CallError(
+                f"{path.name}: {key} = {value!r} is not known.", f"Use one of: {', '.join(map(str, _ALLOWED[key]))}."
+            )
+    _check_texts(path.name, data)
     return Settings(**data)
+
+
+def _check_texts(name: str, data: Mapping[str, Any]) -> None:
+    for command, key in data.get("keys", {}).items():
+        if not isinstance(key, str) or not key:
+            raise CallError(f"{name}: the key for {command}, {key!r}, is not a text.", 'Write it as help = "f1".')
+    if len(data.get("separator", "-")) != 1:
+        raise CallError(
+            f"{name}: separator = {data['separator']!r} is not one character.", "Name the one the scanner sends for GS."
+        )

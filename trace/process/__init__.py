@@ -1,0 +1,1 @@
+"""Pure computations: is this batch in order? Values in, frozen dataclasses out."""
