@@ -45,6 +45,10 @@ class Refused(LotwakeError):
     exit_code = ExitCode.REFUSED
 
 
+class WrittenAlready(Refused):
+    """The same thing seems to be in the record; it is entered once more only when somebody says that it is another."""
+
+
 class NotFound(LotwakeError):
     """Well formed, but the house does not know it."""
 

@@ -34,17 +34,18 @@ def merged(ranges: Iterable[Serials]) -> list[Serials]:
 
 def without(ranges: Iterable[Serials], taken: Iterable[Serials]) -> list[Serials]:
     """What is left of ``ranges`` once ``taken`` is out."""
-    left: list[Serials] = []
     gone, place = merged(taken), 0
+    left: list[Serials] = []
     for item in merged(ranges):
         first = item.first
-        while place < len(gone) and gone[place].first <= item.last:
-            if first < gone[place].first:
-                left.append(Serials(first, gone[place].first - 1))
-            first = max(first, gone[place].last + 1)
-            if gone[place].last > item.last:
-                break  # it may reach into the next range too
+        while place < len(gone) and gone[place].last < first:
             place += 1
+        ahead = place
+        while ahead < len(gone) and gone[ahead].first <= item.last:
+            if first < gone[ahead].first:
+                left.append(Serials(first, gone[ahead].first - 1))
+            first = gone[ahead].last + 1
+            ahead += 1
         if first <= item.last:
             left.append(Serials(first, item.last))
     return left
@@ -52,8 +53,8 @@ def without(ranges: Iterable[Serials], taken: Iterable[Serials]) -> list[Serials
 
 def common(ranges: Iterable[Serials], others: Iterable[Serials]) -> list[Serials]:
     """The serials in both."""
-    here = merged(ranges)
-    return without(here, without(here, others))
+    every = merged(ranges)
+    return without(every, without(every, others))
 
 
 def counted(ranges: Iterable[Serials]) -> int:

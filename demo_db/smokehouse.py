@@ -1,0 +1,185 @@
+"""Batches: what goes in, each step with its readings and losses when it is over, the release at the end of the day."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from functools import partial
+
+from lotwake.demo_db import curves
+from lotwake.demo_db.processes import PlannedStep, Process
+from lotwake.demo_db.scenario import LEAD, SMOKER
+from lotwake.demo_db.season import Batch, Season
+from lotwake.trace.actions import receive, smoke
+from lotwake.trace.actions.smoke import Input
+
+PROBES = ("P1", "P2")
+FIRST_CORE_C = 5.0
+
+
+@dataclass(frozen=True)
+class TimedStep:
+    """A step with the times it will have, and the core at its start and each minute after, by probe."""
+
+    plan: PlannedStep
+    started: datetime
+    ended: datetime
+    core_c: dict[str, list[float]]
+    air_c: list[float]
+
+    @property
+    def minutes(self) -> int:
+        return len(self.air_c)
+
+
+@dataclass(frozen=True)
+class Load:
+    """One batch to be: its inputs, its smokehouse and tank, its timed steps.
+
+    ``core_until_min`` is set when the core thermometers stop so many minutes into the hottest step; ``signed`` is False
+    when the batch is not released at the end of its day.
+    """
+
+    process: Process
+    inputs: tuple[Input, ...]
+    g: int
+    smokehouse: str
+    tank: str
+    steps: tuple[TimedStep, ...]
+    core_until_min: int | None = None
+    signed: bool = True
+    note: str = ""
+
+    @property
+    def started(self) -> datetime:
+        return self.steps[0].started
+
+
+def timed(season: Season, process: Process, start: datetime) -> tuple[TimedStep, ...]:
+    """Draw the times and temperatures of one batch."""
+    lags = {probe: curves.about(season.random, process.lag_min, 3) for probe in PROBES}
+    core = dict.fromkeys(PROBES, FIRST_CORE_C)
+    steps: list[TimedStep] = []
+    moment = start
+    for plan in process.steps:
+        minutes = season.random.randint(plan.least_min, plan.most_min)
+        air = curves.set_points(plan.air_c, minutes)
+        line = {probe: curves.follow(core[probe], air, lags[probe]) for probe in PROBES}
+        core = {probe: line[probe][-1] for probe in PROBES}
+        begin = moment + timedelta(minutes=plan.wait_min if steps else 0)
+        moment = begin + timedelta(minutes=minutes)
+        steps.append(TimedStep(plan, begin, moment, line, air))
+    return tuple(steps)
+
+
+def plan_load(season: Season, process: Process, inputs: Sequence[Input], g: int, smokehouse: str, tank: str) -> Load:
+    """A load of ``g`` grams of fish today, with the materials its process asks for."""
+    portions = [
+        portion
+        for what, per_kg in process.materials
+        for portion in season.materials.take(what, max(10, g * per_kg // 1_000))
+    ]
+    start = season.diary.moment(season.today, process.start)
+    later = timedelta(minutes=35 if smokehouse.endswith("2") else 0)
+    steps = timed(season, process, start + later)
+    return Load(process, (*inputs, *(Input(code, part) for code, part in portions)), g, smokehouse, tank, steps)
+
+
+def begin(season: Season, load: Load, then: Callable[[Batch, Load], None] | None = None) -> None:
+    """Put a load into the diary; ``then`` is told the batch once it has its code."""
+    season.diary.put(load.started, partial(_start, season, load, then))
+
+
+def _start(season: Season, load: Load, then: Callable[[Batch, Load], None] | None) -> None:
+    product = load.process.product
+    made = smoke.start_batch(
+        season.by(SMOKER), product.smoking, load.inputs, product.name, load.smokehouse, note=load.note
+    )
+    batch = Batch(made.code, product.name, product.species or "", load.g)
+    for step in load.steps:
+        season.diary.put(step.ended, partial(_end_step, season, load, batch, step))
+        if step.plan.where == "brine tank":
+            season.brined.append((season.today, batch.species, batch.code))
+    season.diary.put(load.steps[-1].ended + timedelta(minutes=20), partial(_finish, season, load, batch))
+    if then is not None:
+        then(batch, load)
+
+
+def _end_step(season: Season, load: Load, batch: Batch, step: TimedStep) -> None:
+    desk = season.by(SMOKER)
+    where = {"smokehouse": load.smokehouse, "brine tank": load.tank, "chiller": "chiller", "table": "packing table"}
+    equipment = where.get(step.plan.where, "blast freezer")
+    smoke.take_step(desk, batch.code, step.plan.name, step.started, step.ended, equipment)
+    if step.plan.where == "brine tank":
+        _read_brine(season, batch, step)
+    if step.plan.air_every_min:
+        _read_air(season, batch, step)
+    if step.plan.core_every_min:
+        read_core(season, batch, step, PROBES, _known_until(load, step))
+    for loss in step.plan.losses:
+        lost_g = season.thousandths(batch.g, loss.least, loss.most)
+        smoke.lose(desk, batch.code, loss.kind, lost_g)
+        batch.g -= lost_g
+
+
+def _known_until(load: Load, step: TimedStep) -> int:
+    stops = load.core_until_min if load.core_until_min is not None and step.plan.core_every_min == 10 else None
+    return step.minutes if stops is None else stops
+
+
+def read_core(
+    season: Season,
+    batch: Batch,
+    step: TimedStep,
+    probes: Sequence[str],
+    until_min: int,
+    from_min: int = 0,
+    name: str = "",
+) -> None:
+    """Write down the core of one step by probe, with the last minute of the step as well."""
+    minutes = sorted({*range(from_min, until_min + 1, step.plan.core_every_min), until_min})
+    for probe in probes:
+        line = step.core_c[probe]
+        values = [(step.started + timedelta(minutes=minute), curves.centi(line[minute])) for minute in minutes]
+        smoke.take_readings(season.by(SMOKER), batch.code, "core", values, name or probe)
+
+
+def _read_air(season: Season, batch: Batch, step: TimedStep) -> None:
+    values = [
+        (step.started + timedelta(minutes=minute), curves.centi(curves.about(season.random, step.air_c[minute], 1.2)))
+        for minute in range(0, step.minutes, step.plan.air_every_min)
+    ]
+    smoke.take_readings(season.by(SMOKER), batch.code, "air", values)
+
+
+def _read_brine(season: Season, batch: Batch, step: TimedStep) -> None:
+    cold = curves.centi(curves.about(season.random, 7.0, 2.0))
+    degrees = 8_000 + season.random.randint(-150, 150)
+    smoke.take_readings(season.by(SMOKER), batch.code, "brine", [(step.started, cold)])
+    smoke.take_readings(season.by(SMOKER), batch.code, "brine strength", [(step.started, degrees)])
+
+
+def _finish(season: Season, load: Load, batch: Batch) -> None:
+    desk, now = season.by(LEAD), season.desk.now
+    smoke.take_readings(desk, batch.code, "weight", [(now, batch.g)])
+    if load.process.lab:
+        smoke.take_readings(desk, batch.code, "salt", [(now, season.random.randint(255, 310))], "loin")
+        smoke.take_readings(desk, batch.code, "moisture", [(now, season.random.randint(6_050, 6_450))], "loin")
+    if load.signed:
+        release(season, batch)
+
+
+def release(season: Season, batch: Batch) -> None:
+    """The lead processor signs that a batch may be packed."""
+    smoke.release_batch(season.by(LEAD), batch.code)
+    season.released.append(batch)
+
+
+def weigh_drip(season: Season, day: date) -> None:
+    """Fish that has lain two days on ice has lost a little; it is named once for each lot."""
+    for lot in season.ice.lots:
+        if lot.g > 0 and not lot.dripped and (day - season.desk.day(lot.since)).days >= 2:
+            drip_g = season.thousandths(lot.g, 3, 8)
+            receive.lose_from_lot(season.by(SMOKER), lot.code, "drip", drip_g, note="weighed after two days on ice")
+            lot.g, lot.dripped = lot.g - drip_g, True

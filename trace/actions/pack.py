@@ -1,0 +1,84 @@
+"""Pack: a run of one product from released batches, its packs, and packs that are void or gone."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, datetime, timedelta
+
+from lotwake.trace.actions.desk import Desk
+from lotwake.trace.actions.refs import packs_of, product_id, thing_of
+from lotwake.trace.base.errors import CallError
+from lotwake.trace.base.ranges import Serials
+from lotwake.trace.records.entries import packs
+from lotwake.trace.records.find import Kind, Thing
+from lotwake.trace.records.journal import Entry
+from lotwake.trace.records.stock import batch_left_g
+
+
+def start_run(
+    desk: Desk,
+    product: str,
+    sources: Sequence[tuple[str, int | None]],
+    count: int = 0,
+    packed: datetime | None = None,
+    best_before: date | None = None,
+    materials: Sequence[tuple[str, int | None]] = (),
+) -> Thing:
+    """Begin a run from batches with grams (None takes all that is left) and make ``count`` packs at once.
+
+    Best before is the packing day and the product's life unless a day is given.
+    """
+    moment = packed or desk.now
+    with desk.entry("start run", moment) as entry:
+        made = new_run(desk, entry, product, moment, best_before)
+        for text, g in sources:
+            batch = thing_of(desk.records, text, [Kind.BATCH], "a pack run")
+            packs.fill_run(entry, batch.id, made.id, batch_left_g(desk.records, batch.id) if g is None else g)
+        for text, g in materials:
+            packs.use_material(entry, made.id, thing_of(desk.records, text, [Kind.LOT], "a pack run").id, g)
+        if count:
+            packs.add_packs(entry, made.id, count, moment)
+    return made
+
+
+def new_run(desk: Desk, entry: Entry, product: str, packed: datetime, best_before: date | None = None) -> Thing:
+    """Begin a run with nothing in it yet, in an entry that goes on to fill it."""
+    ref = product_id(desk.records, product)
+    net_g, life_days = desk.records.one("SELECT net_g, life_days FROM product WHERE id = ?", ref) or (0, 0)
+    packed_on = desk.day(packed)
+    facts = packs.RunFacts(
+        product=ref,
+        packed=packed,
+        packed_on=packed_on,
+        best_before=best_before or packed_on + timedelta(days=life_days),
+        net_g=net_g,
+    )
+    run, code = packs.start_run(entry, facts)
+    return Thing(Kind.RUN, run, code)
+
+
+def fill_run(desk: Desk, run: str, batch: str, g: int | None, at: datetime | None = None) -> Thing:
+    """More of a released batch goes into a run."""
+    thing = thing_of(desk.records, run, [Kind.RUN], "this")
+    more = thing_of(desk.records, batch, [Kind.BATCH], "a pack run")
+    with desk.entry("add to run", at) as entry:
+        packs.fill_run(entry, more.id, thing.id, batch_left_g(desk.records, more.id) if g is None else g)
+    return thing
+
+
+def add_packs(desk: Desk, run: str, count: int, at: datetime | None = None) -> Serials:
+    """More packs of a run; their serials are given back."""
+    thing = thing_of(desk.records, run, [Kind.RUN], "this")
+    with desk.entry("add packs", at) as entry:
+        return packs.add_packs(entry, thing.id, count, at or desk.now)
+
+
+def end_packs(desk: Desk, text: str, kind: str, reason: str, at: datetime | None = None) -> tuple[Thing, Serials]:
+    """Packs ``RUN/1-24`` are VOID, DESTROYED or a SAMPLE."""
+    found = packs_of(desk.records, text)
+    if found is None:
+        raise CallError(f"{text!r} names no packs.", "Write the run and the serials, such as 326-329-014-09/1-24.")
+    run, serials = found
+    with desk.entry(f"{kind.lower()} packs", at, reason) as entry:
+        packs.end_packs(entry, run.id, serials, kind, reason, at or desk.now)
+    return run, serials

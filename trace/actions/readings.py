@@ -1,0 +1,56 @@
+"""Measurements as people type them and as the record keeps them: ``62.8 C`` is 6280 hundredths of a degree."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from lotwake.trace.actions.desk import Desk
+from lotwake.trace.base.errors import CallError, NotFound
+from lotwake.trace.base.moments import instant_text, read_moment
+from lotwake.trace.base.units import (
+    parse_mass_g,
+    parse_number,
+    parse_temperature_centi_c,
+    show_mass,
+    show_temperature,
+)
+from lotwake.trace.records.entries.batches import READING_KINDS
+
+_SIGNS = {"deg100": "degrees", "pct100": "%"}
+
+
+def reading_value(kind: str, text: str) -> int:
+    """The stored value of a typed measurement of this kind (see ``READING_KINDS``); CallError when it is unclear.
+
+    A bare number is Celsius, kilograms, brine degrees or per cent, by the kind.
+    """
+    unit = READING_KINDS.get(kind)
+    if unit is None:
+        raise CallError(f"The kind of reading {kind!r} is not known.", f"Use one of: {', '.join(READING_KINDS)}.")
+    if unit == "c100":
+        return parse_temperature_centi_c(text)
+    if unit == "g":
+        return parse_mass_g(text, "kg")
+    hundredths = parse_number(text.strip().removesuffix("%")) * 100
+    if not 0 <= hundredths <= 10_000 or hundredths != hundredths.to_integral_value():
+        raise CallError(
+            f"A {kind} of {text.strip()} cannot be.", "It lies between 0 and 100, with two decimals at most."
+        )
+    return int(hundredths)
+
+
+def show_reading(value: int, unit: str) -> str:
+    """A stored measurement for people: ``62.8 C``, ``41 kg``, ``3.5 %``."""
+    if unit == "c100":
+        return show_temperature(value)
+    return show_mass(value) if unit == "g" else f"{Decimal(value).scaleb(-2).normalize():f} {_SIGNS[unit]}"
+
+
+def typed_reading(desk: Desk, number: int, field: str, text: str) -> int | str:
+    """The stored form of a corrected ``value``, ``at`` or ``probe`` of the measurement with this number."""
+    kind = desk.records.value("SELECT kind FROM reading WHERE id = ?", number)
+    if kind is None:
+        raise NotFound(f"There is no reading {number}.", "Look at the batch for the numbers of its readings.")
+    if field == "value":
+        return reading_value(kind, text)
+    return instant_text(read_moment(text, desk.now, desk.zone)) if field == "at" else text.strip()

@@ -1,0 +1,142 @@
+"""Run a batch: start it, add to it, its steps, readings and contacts, and its release.
+
+With --json: the batch (``kind``, ``code``, ``shown``, ``status``, ``facts``); ``contact`` gives its ``contact`` number.
+What goes in is written as CODE=KG; packs taken back for rework as RUN/1-24, a material that is not weighed as its code.
+"""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser, Namespace
+
+from lotwake.trace.actions import smoke
+from lotwake.trace.actions.find import find_one
+from lotwake.trace.actions.readings import reading_value
+from lotwake.trace.base.codes import show_code, tidy
+from lotwake.trace.cli.command import Shell
+from lotwake.trace.cli.parser import Nouns, do_noun
+from lotwake.trace.cli.show import give_thing
+from lotwake.trace.cli.values import WHEN, add_when, moment, portion, when
+from lotwake.trace.records.entries.batches import CONTACT_KINDS, READING_KINDS
+from lotwake.trace.records.entries.house import SMOKING_KINDS
+
+NAME = "batch"
+HELP = "Run a batch: start it, add to it, its steps, readings and contacts, and its release."
+run = do_noun
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """One word for each thing that is done with a batch."""
+    nouns = Nouns(parser)
+    _start_arguments(nouns.add("start", "Begin a batch with what goes into it.", _start))
+    add = nouns.add("add", "Put more fish, material or rework into a batch.", _add)
+    add.add_argument("batch")
+    _add_inputs(add)
+    add_when(add)
+    _step_arguments(nouns)
+    _reading_arguments(nouns.add("reading", "Write down measurements on a batch.", _reading))
+    _contact_arguments(nouns.add("contact", "Say that batches met without mixing mass.", _contact))
+    release = nouns.add("release", "Sign that a batch may be packed.", _release)
+    release.add_argument("batch")
+    release.add_argument("--note", default="")
+    add_when(release)
+
+
+def _add_inputs(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "--from", dest="inputs", type=portion, action="append", required=True, metavar="CODE=KG",
+        help="a lot or batch with its weight, packs as RUN/1-24, an unweighed material as its code; repeat for more",
+    )  # fmt: skip
+
+
+def _inputs(args: Namespace) -> list[smoke.Input]:
+    return [smoke.Input(item.code, item.g) for item in args.inputs]
+
+
+def _start_arguments(start: ArgumentParser) -> None:
+    start.add_argument("--smoking", required=True, metavar="KIND", help=", ".join(SMOKING_KINDS))
+    _add_inputs(start)
+    start.add_argument("--product", default="", help="the product it is meant for, by name or GTIN")
+    start.add_argument("--equipment", default="", metavar="NAME", help="the smokehouse")
+    start.add_argument("--note", default="")
+    add_when(start)
+
+
+def _start(args: Namespace, shell: Shell) -> None:
+    with shell.desk() as desk:
+        thing = smoke.start_batch(
+            desk, args.smoking, _inputs(args), args.product, args.equipment, when(desk, args), args.note
+        )
+        give_thing(shell, desk, thing, "Started")
+
+
+def _add(args: Namespace, shell: Shell) -> None:
+    with shell.desk() as desk:
+        give_thing(shell, desk, smoke.add_inputs(desk, args.batch, _inputs(args), when(desk, args)), "Added to")
+
+
+def _step_arguments(nouns: Nouns) -> None:
+    step = nouns.add("step", "Write down a step of a batch; without an end it is running.", _step)
+    step.add_argument("batch")
+    step.add_argument("name", help="such as brining, drying, smoking, cooling")
+    step.add_argument("--started", metavar="TIME", help=WHEN)
+    step.add_argument("--ended", metavar="TIME")
+    step.add_argument("--equipment", default="", metavar="NAME")
+    step.add_argument("--note", default="")
+    end = nouns.add("end-step", "The running step of this name is over.", _end_step)
+    end.add_argument("batch")
+    end.add_argument("name")
+    add_when(end)
+
+
+def _step(args: Namespace, shell: Shell) -> None:
+    with shell.desk() as desk:
+        started = moment(desk, args.started) or desk.now
+        smoke.take_step(desk, args.batch, args.name, started, moment(desk, args.ended), args.equipment, args.note)
+        give_thing(shell, desk, find_one(desk.records, args.batch), f"Wrote down {args.name} of")
+
+
+def _end_step(args: Namespace, shell: Shell) -> None:
+    with shell.desk() as desk:
+        smoke.end_step(desk, args.batch, args.name, when(desk, args) or desk.now)
+        give_thing(shell, desk, find_one(desk.records, args.batch), f"Ended {args.name} of")
+
+
+def _reading_arguments(reading: ArgumentParser) -> None:
+    reading.add_argument("batch")
+    reading.add_argument("kind", metavar="KIND", help=", ".join(READING_KINDS))
+    reading.add_argument("values", nargs="+", metavar="[TIME=]VALUE", help="such as 62.8 or '05:40=62.8'")
+    reading.add_argument("--probe", default="", help="which thermometer or scale")
+    add_when(reading)
+
+
+def _reading(args: Namespace, shell: Shell) -> None:
+    with shell.desk() as desk:
+        usual = when(desk, args) or desk.now
+        values = []
+        for text in args.values:
+            time, mark, value = text.rpartition("=")
+            values.append(((moment(desk, time) if mark else None) or usual, reading_value(args.kind, value)))
+        thing = smoke.take_readings(desk, args.batch, args.kind, values, args.probe)
+        give_thing(shell, desk, thing, f"Wrote down {len(values)} {args.kind} reading(s) of")
+
+
+def _contact_arguments(contact: ArgumentParser) -> None:
+    contact.add_argument("kind", metavar="KIND", help=", ".join(CONTACT_KINDS))
+    contact.add_argument("name", help="what they shared, such as 'brine tank 2, 24 Nov'")
+    contact.add_argument("batches", nargs="+", metavar="BATCH", help="in the order they met")
+    add_when(contact)
+
+
+def _contact(args: Namespace, shell: Shell) -> None:
+    with shell.desk() as desk:
+        number = smoke.note_contact(desk, args.kind, args.name, args.batches, when(desk, args))
+    codes = [tidy(code) for code in args.batches]
+    shell.give(
+        {"contact": number, "kind": args.kind, "name": args.name, "batches": codes},
+        f"Wrote down that {', '.join(map(show_code, codes))} shared a {args.kind}: {args.name}.",
+    )
+
+
+def _release(args: Namespace, shell: Shell) -> None:
+    with shell.desk() as desk:
+        give_thing(shell, desk, smoke.release_batch(desk, args.batch, when(desk, args), args.note), "Released")

@@ -1,0 +1,71 @@
+"""What a command is, and what it talks through.
+
+A command is a module with four names: ``NAME``, ``HELP`` (one sentence), ``arguments(parser)`` and
+``run(args, shell)``. Only the module of the command that was called is imported, so that a cold start stays short.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from argparse import ArgumentParser, Namespace
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Protocol
+
+from lotwake.trace.base.clock import Clock, SystemClock
+from lotwake.trace.base.places import Places, places_at
+
+if TYPE_CHECKING:
+    from lotwake.trace.actions.desk import Desk
+
+
+class Command(Protocol):
+    """The shape of a command module."""
+
+    NAME: str
+    HELP: str
+
+    def arguments(self, parser: ArgumentParser) -> None: ...
+
+    def run(self, args: Namespace, shell: Shell) -> int | None: ...
+
+
+@dataclass(frozen=True)
+class Shell:
+    """Where the house is, who is at work, and how answers leave: data on stdout, talk on stderr."""
+
+    folder: Path | None
+    who: str | None
+    as_json: bool
+    clock: Clock = field(default_factory=SystemClock)
+
+    @property
+    def places(self) -> Places:
+        return places_at(self.folder)
+
+    @contextmanager
+    def desk(self) -> Iterator[Desk]:
+        """The open house with who is at work in it, closed again afterwards."""
+        from lotwake.trace.actions.desk import open_desk  # the database only when a house is opened
+
+        desk = open_desk(self.places, self.who, self.clock)
+        try:
+            yield desk
+        finally:
+            desk.close()
+
+    def give(self, data: Any, text: str | Iterable[str]) -> None:
+        """Write the answer: one JSON value with ``--json``, else lines for people."""
+        if self.as_json:
+            sys.stdout.write(json.dumps(data, ensure_ascii=False, indent=1) + "\n")
+            return
+        lines = [text] if isinstance(text, str) else text
+        for line in lines:
+            sys.stdout.write(line + "\n")
+
+    def say(self, sentence: str) -> None:
+        """Talk to the person without touching the data on stdout."""
+        sys.stderr.write(sentence + "\n")

@@ -1,0 +1,60 @@
+"""The commands by name, with their help, so that an overview needs none of their modules."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from importlib import import_module
+from typing import cast
+
+from lotwake.trace.cli.command import Command
+
+PACKAGE = "lotwake.trace.cli"
+
+
+@dataclass(frozen=True)
+class Listed:
+    """A command in the overview; ``module`` is its file in this room. ``help`` is the module's own ``HELP``."""
+
+    name: str
+    module: str
+    help: str
+
+    def load(self) -> Command:
+        """Import the command."""
+        return cast(Command, import_module(f"{PACKAGE}.{self.module}"))
+
+
+COMMANDS = (
+    Listed("demo", "demo", "Open an invented season to try the program on, or walk the main job in plain text."),
+    Listed("set-up", "set_up", "Open a new house, or add who and what it deals with: boats, buyers, products, codes."),
+    Listed("bring-in", "bring_in", "Load the old log book of a house from CSV files, all or nothing."),
+    Listed("receive", "receive", "Write down a lot that came in: a landing, farmed or bought-in fish, or a material."),
+    Listed("batch", "batch", "Run a batch: start it, add to it, its steps, readings and contacts, and its release."),
+    Listed("lose", "lose", "Name a loss of a lot, batch or run: trim, drip, drying, samples, waste, giveaway."),
+    Listed("pack", "pack", "Pack released batches: start a run, fill it, add packs, end packs."),
+    Listed("label", "label", "Print labels for packs and cases to a PDF, and print them again."),
+    Listed("case", "case", "Put packs into cases."),
+    Listed("pallet", "pallet", "Put cases or pallets onto a new pallet."),
+    Listed("open-case", "open_case", "Open a case; its packs are loose again."),
+    Listed("take-off", "take_off", "Take a case or pallet off the pallet it stands on."),
+    Listed("dispatch", "dispatch", "Send cases, pallets and loose packs to a buyer."),
+    Listed("return", "take_back", "Take goods back from a buyer."),
+    Listed("hold", "hold", "Hold a lot, batch or run, and with it everything made from it."),
+    Listed("reject", "reject", "Reject a lot, batch or run for good, and with it everything made from it."),
+    Listed("release", "release", "Release a lot, batch or run from hold, by name and with a reason."),
+    Listed("correct", "correct", "Correct an entry and say why; what it said before stays readable."),
+    Listed("find", "find", "Say what a code is: everything it names, its state and its history."),
+    Listed("trace", "trace", "Trace back to the boats or forward to the buyers, from any code the house knows."),
+    Listed("list", "listing", "List lots, batches, runs, cases, dispatches, boats, buyers, products and the rest."),
+    Listed("journal", "journal", "Show the last entries of the journal."),
+    Listed("verify", "verify", "Check that the record is whole: nothing changed behind the program's back."),
+    Listed("reckon", "reckon", "Work out a number of the trade: brine, salt, heat, cooling, ice, type height, code look-ups."),
+    Listed("locate", "locate", "Say which folder and files hold the house."),
+    Listed("back-up", "back_up", "Copy the record into one file and check the copy."),
+    Listed("restore", "restore", "Put a backup in place, unless that would lose newer entries."),
+)  # fmt: skip
+
+
+def command_table() -> list[tuple[str, str]]:
+    """Every command with its one-sentence help, in the order of the overview."""
+    return [(command.name, command.help) for command in COMMANDS]

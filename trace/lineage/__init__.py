@@ -1,0 +1,1 @@
+"""Who came from whom: backward, forward, shares."""

@@ -1,0 +1,140 @@
+"""Asking: run a trace statement, look up what it touched, and put the chain together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any, TypeVar
+
+from lotwake.trace.base.codes import show_code
+from lotwake.trace.base.errors import CallError
+from lotwake.trace.base.ranges import Serials, merged
+from lotwake.trace.lineage import people
+from lotwake.trace.lineage.chain import Chain, Direction, Share
+from lotwake.trace.lineage.gather import Gathered, gather
+from lotwake.trace.lineage.goods import goods_of
+from lotwake.trace.lineage.nodes import links_of, look_up, nodes_of, problems_of
+from lotwake.trace.lineage.shares import Circle, order_of_making, shares
+from lotwake.trace.lineage.statements import Asking, Statement
+from lotwake.trace.records import facts
+from lotwake.trace.records.database import Records
+from lotwake.trace.records.find import Kind, Thing
+
+RANGES = facts.CHUNK // 3
+"""How many ranges of packs one statement names: each takes three values."""
+Row = tuple[Any, ...]
+Item = TypeVar("Item")
+
+
+def trace(records: Records, start: Thing, direction: Direction, contact: bool = False) -> Chain:
+    """Everything ``start`` was made from, to its boats (BACK), or all that came of it, to its buyers (FORWARD).
+
+    A pack, case, pallet, dispatch or return is followed forward pack by pack; those that were reworked go on as the batch
+    they went into. With ``contact`` also what met it in a reused brine, a load or on a table, marked as contact and counted
+    nowhere.
+    """
+    if start.kind is Kind.OPERATOR:
+        raise CallError("A trace cannot start from a person.", "Start from a lot, batch, run, pack, case or dispatch.")
+    with records.snapshot():
+        ask = _gather_back if direction is Direction.BACK else _gather_forward
+        found = ask(records, start, contact)
+        if contact:
+            found.mark_contact(ask(records, start, False).works)
+        return _chain(records, found, contact)
+
+
+def shares_of(records: Records, works: Sequence[int]) -> dict[int, tuple[Share, ...]]:
+    """For each batch or run the share of every fish lot in it. Raises Circle, should the record hold one."""
+    rows: dict[Row, None] = {}
+    for part in _parts(works, facts.CHUNK):
+        rows.update(dict.fromkeys(records.rows(_asking(records).upstream(len(part)), *part)))
+    found = gather(rows, Thing(Kind.RUN, 0, ""), Direction.BACK)
+    uses = [(lot, work, g or 0) for (lot, work), g in found.uses.items()]
+    return shares(uses, [(parent, child, g) for (parent, child), g in found.flows.items()], works)
+
+
+def _asking(records: Records) -> Asking:
+    return Asking(lateral=not records.on_sqlite)
+
+
+def _rows(records: Records, statement: Statement) -> list[Row]:
+    return records.rows(statement.sql, *statement.values)
+
+
+def _gather_back(records: Records, start: Thing, contact: bool) -> Gathered:
+    rows = [] if start.kind is Kind.LOT else _rows(records, _asking(records).backward(start, contact))
+    return gather(rows, start, Direction.BACK)
+
+
+def _gather_forward(records: Records, start: Thing, contact: bool) -> Gathered:
+    asking = _asking(records)
+    if start.kind in (Kind.LOT, Kind.BATCH, Kind.RUN):
+        lot = start.id if start.kind is Kind.LOT else None
+        rows = _rows(records, asking.forward(lot, [] if lot else [start.id], contact))
+        return gather(rows, start, Direction.FORWARD)
+    limits = _packs_of(records, start)
+    rows = []
+    for part in _parts([(run, packs) for run, ranges in limits.items() for packs in ranges], RANGES):
+        values = [value for run, packs in part for value in (run, packs.first, packs.last)]
+        rows += records.rows(asking.forward_packs(len(part)), *values)
+    reworked = sorted({batch for tag, _, batch, *_ in rows if tag == "end" and batch})
+    for batches in _parts(reworked, facts.CHUNK):
+        by_mass = _rows(records, asking.forward(None, batches, False))
+        for tag, work, *_ in by_mass:
+            if tag == "work":
+                limits.pop(work, None)  # reached by rework as well, so all of its packs are concerned
+        rows += _rows(records, asking.forward(None, batches, True)) if contact else by_mass
+    return gather(rows, start, Direction.FORWARD, limits)
+
+
+def _packs_of(records: Records, start: Thing) -> dict[int, list[Serials]]:
+    """The packs that a pack, case, pallet, dispatch or return is about, by run."""
+    if start.kind is Kind.PACK:
+        assert start.serial is not None
+        return {start.id: [Serials(start.serial, start.serial)]}
+    packs: dict[int, list[Serials]] = {}
+    for tag, run, _, first, last, *_ in _rows(records, _asking(records).contents(start)):
+        if tag in ("content", "loose"):
+            packs.setdefault(run, []).append(Serials(first, last))
+    return {run: merged(ranges) for run, ranges in packs.items()}
+
+
+def _parts(items: Sequence[Item], size: int) -> Iterator[Sequence[Item]]:
+    return (items[start : start + size] for start in range(0, len(items), size))
+
+
+def _chain(records: Records, found: Gathered, contact: bool) -> Chain:
+    goods = goods_of(found)
+    seen = look_up(records, found, goods)
+    nodes, links = nodes_of(found, seen, goods), links_of(found, seen, goods)
+    start, back = found.start, found.direction is Direction.BACK
+    works = sorted({*seen.runs, *([start.id] if start.kind is Kind.BATCH else [])})
+    parts, circles = _shares(records, found, works)
+    by_mass = [start.id] if start.kind in (Kind.BATCH, Kind.RUN, Kind.PACK) else set(works) - found.by_contact
+    own = [parts.get(work, ()) for work in by_mass]
+    order = {kind: place for place, kind in enumerate(Kind)}
+    return Chain(
+        start=start,
+        direction=found.direction,
+        with_contact=contact,
+        nodes=tuple(sorted(nodes.values(), key=lambda node: (node.at, order[node.kind], node.id))),
+        links=tuple(links),
+        origins=people.origins(found, seen, own[0] if len(own) == 1 else ()) if back else (),
+        receivers=() if back else people.receivers(found, seen, goods),
+        whereabouts=None if back else people.whereabouts(found, goods),
+        shares=parts,
+        problems=(*problems_of(nodes, links), *circles),
+    )
+
+
+def _shares(
+    records: Records, found: Gathered, works: Sequence[int]
+) -> tuple[dict[int, tuple[Share, ...]], tuple[str, ...]]:
+    """The shares of these batches and runs; none, and a sentence, when the record holds something made from itself."""
+    try:
+        order_of_making((parent, child, g) for (parent, child), g in found.flows.items())
+        return shares_of(records, works), ()
+    except Circle as circle:
+        codes = {work: batch.code for work, batch in facts.batches(records, circle.works).items()}
+        codes |= {work: run.code for work, run in facts.runs(records, circle.works).items()}
+        around = " > ".join(show_code(codes.get(work, str(work))) for work in circle.works)
+        return {}, (f"The record holds fish made from itself: {around}. {circle.hint}",)

@@ -1,0 +1,203 @@
+"""The scheduled process: the written plan for a product, with its steps, windows and critical limits.
+
+A plan is a TOML file that a person can read and change. The record keeps the text of each version that was adopted, and a
+batch keeps the version it was made under. The files in ``plans/`` are examples from common practice; none is a constant of
+the program, and a house adopts one only by its own decision.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from importlib import resources
+from typing import Any
+
+from lotwake.trace.base.errors import CallError, NotFound
+from lotwake.trace.process.basis import CAUTION
+from lotwake.trace.process.steps import StepWindow
+
+
+class LimitKind(StrEnum):
+    """What a critical limit is about, and which figures it needs."""
+
+    CORE_HEAT = "core heat"
+    COOLING = "cooling"
+    WATER_PHASE_SALT = "water phase salt"
+    AIR_AT_MOST = "air at most"
+    RECEIVING = "receiving"
+    STEP_TIME = "step time"
+
+
+_FIGURES: Mapping[LimitKind, frozenset[str]] = {
+    LimitKind.CORE_HEAT: frozenset({"core_c", "held_min", "longest_gap_min"}),
+    LimitKind.COOLING: frozenset({"longest_gap_min"}),
+    LimitKind.WATER_PHASE_SALT: frozenset({"percent", "with_nitrite_percent"}),
+    LimitKind.AIR_AT_MOST: frozenset({"air_c"}),
+    LimitKind.RECEIVING: frozenset(),
+    LimitKind.STEP_TIME: frozenset(),
+}
+
+
+@dataclass(frozen=True)
+class PlannedStep:
+    """A step of the plan: its window in minutes and, where there is one, the air temperature it is set to (degrees C)."""
+
+    name: str
+    window: StepWindow
+    set_low_c: float | None = None
+    set_high_c: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class CriticalLimit:
+    """A limit with its figures, its source and, where it protects people, a line of caution.
+
+    ``step`` names the step a STEP_TIME or AIR_AT_MOST limit is about. ``packaging``: the limit counts only for packs of
+    this kind; empty for all.
+    """
+
+    key: str
+    kind: LimitKind
+    says: str
+    source: str
+    figures: Mapping[str, float]
+    protects_health: bool
+    step: str = ""
+    packaging: str = ""
+
+    @property
+    def caution(self) -> str:
+        return CAUTION if self.protects_health else ""
+
+
+@dataclass(frozen=True)
+class ScheduledProcess:
+    """One version of a plan."""
+
+    name: str
+    smoking: str
+    source: str
+    steps: tuple[PlannedStep, ...]
+    limits: tuple[CriticalLimit, ...]
+
+    def step_named(self, name: str) -> PlannedStep | None:
+        """The planned step of this name."""
+        return next((step for step in self.steps if step.name == name.strip().lower()), None)
+
+
+def read_plan(text: str) -> ScheduledProcess:
+    """The plan in a TOML text; CallError names the step or limit and the key that is wrong."""
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise CallError(f"The scheduled process cannot be read: {error}.", "Mend the line it names.") from None
+    head = _Table("the plan", data)
+    steps = tuple(_step(_Table(f"step {i}", row)) for i, row in enumerate(head.rows("step"), 1))
+    limits = tuple(_limit(_Table(f"limit {i}", row)) for i, row in enumerate(head.rows("limit"), 1))
+    plan = ScheduledProcess(head.text("name"), head.text("smoking"), head.text("source"), steps, limits)
+    head.must_be_used_up()
+    _must_hang_together(plan)
+    return plan
+
+
+def shipped_plans() -> dict[str, str]:
+    """The example plans that come with the program: their names to their TOML texts."""
+    folder = resources.files("lotwake.trace.process.plans")
+    texts = [file.read_text(encoding="utf-8") for file in folder.iterdir() if file.name.endswith(".toml")]
+    return dict(sorted((read_plan(text).name, text) for text in texts))
+
+
+def shipped_plan(name: str) -> str:
+    """The text of one example plan; NotFound names those there are."""
+    plans = shipped_plans()
+    for known, text in plans.items():
+        if known.casefold() == name.strip().casefold():
+            return text
+    raise NotFound(f"There is no example process called {name!r}.", f"There are: {'; '.join(plans)}.")
+
+
+class _Table:
+    """A TOML table that is read key by key, so that a key nobody asked for is found."""
+
+    def __init__(self, where: str, data: Mapping[str, Any]) -> None:
+        self.where = where
+        self.left = dict(data)
+
+    def text(self, key: str, default: str | None = None) -> str:
+        value = self.left.pop(key, default)
+        if not isinstance(value, str) or (default is None and not value.strip()):
+            raise CallError(f"In {self.where}, {key} must be a text.", f'Write {key} = "..."')
+        return value.strip()
+
+    def number(self, key: str) -> float | None:
+        value = self.left.pop(key, None)
+        if value is not None and (isinstance(value, bool) or not isinstance(value, int | float)):
+            raise CallError(f"In {self.where}, {key} must be a number, not {value!r}.", f"Write {key} = 30")
+        return None if value is None else float(value)
+
+    def yes(self, key: str) -> bool:
+        value = self.left.pop(key, False)
+        if not isinstance(value, bool):
+            raise CallError(f"In {self.where}, {key} must be true or false.", f"Write {key} = true")
+        return value
+
+    def rows(self, key: str) -> list[dict[str, Any]]:
+        value = self.left.pop(key, [])
+        if not isinstance(value, list) or not all(isinstance(row, dict) for row in value):
+            raise CallError(f"In {self.where}, {key} must be a list of tables.", f"Write [[{key}]] before each.")
+        return value
+
+    def must_be_used_up(self) -> None:
+        if self.left:
+            raise CallError(
+                f"In {self.where} there is {next(iter(self.left))!r}, which means nothing here.", "Take it out."
+            )
+
+
+def _step(table: _Table) -> PlannedStep:
+    name = table.text("name").lower()
+    table.where = f"step {name}"
+    least, most, wait = table.number("least_min"), table.number("most_min"), table.number("most_wait_min")
+    step = PlannedStep(
+        name,
+        StepWindow(least, most, wait),
+        table.number("set_low_c"),
+        table.number("set_high_c"),
+        table.text("note", ""),
+    )
+    table.must_be_used_up()
+    return step
+
+
+def _limit(table: _Table) -> CriticalLimit:
+    key = table.text("key")
+    table.where = f"limit {key}"
+    kind_text = table.text("kind")
+    if kind_text not in list(LimitKind):
+        raise CallError(f"In {table.where}, there is no kind {kind_text!r}.", f"Use one of: {', '.join(LimitKind)}.")
+    kind = LimitKind(kind_text)
+    figures = {name: value for name in sorted(_FIGURES[kind]) if (value := table.number(name)) is not None}
+    limit = CriticalLimit(
+        key, kind, table.text("says"), table.text("source"), figures, table.yes("protects_health"),
+        table.text("step", ""), table.text("packaging", ""),
+    )  # fmt: skip
+    table.must_be_used_up()
+    missing = {"core_c", "held_min", "percent", "air_c"} & _FIGURES[kind] - set(figures)
+    if missing:
+        raise CallError(f"In {table.where}, {min(missing)} is missing.", "A limit needs its figure.")
+    return limit
+
+
+def _must_hang_together(plan: ScheduledProcess) -> None:
+    for what, names in (("step", [s.name for s in plan.steps]), ("limit", [item.key for item in plan.limits])):
+        twice = next((name for name in names if names.count(name) > 1), None)
+        if twice:
+            raise CallError(f"The {what} {twice!r} stands twice in the plan.", "Give each its own name.")
+    for limit in plan.limits:
+        if limit.kind in (LimitKind.STEP_TIME, LimitKind.AIR_AT_MOST) and plan.step_named(limit.step) is None:
+            raise CallError(
+                f"Limit {limit.key} is about a step {limit.step!r} that the plan does not have.", "Name one."
+            )

@@ -1,0 +1,1 @@
+"""What was written down: models, database, migrations, entries (the only writers), queries."""

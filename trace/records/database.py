@@ -1,0 +1,245 @@
+"""The record of one house: opening it, asking it, and writing to it in one transaction.
+
+peewee carries the connection (one per thread), the transactions, the migrations and the difference between servers;
+questions are SQL text with ``?`` for each value, since a trace must fix its own join order.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote
+
+import peewee
+from playhouse.migrations import Runner
+
+from lotwake.trace.base.errors import LotwakeError, MachineFailed, NotFound, Refused
+
+MIGRATIONS = Path(__file__).parent / "migrations"
+BUSY_WAIT_S = 5.0
+PRAGMAS = {"foreign_keys": 1, "synchronous": "full", "temp_store": "memory", "cache_size": -64_000}
+"""``synchronous=FULL`` always: with NORMAL a power cut loses entries that were already confirmed."""
+
+UNJOURNALLED = frozenset({"journal", "counter", "schema_migration"})
+
+
+class Records:
+    """One open record. Questions give plain rows; writing goes through ``transaction`` and the entries."""
+
+    def __init__(self, database: peewee.Database) -> None:
+        self.database = database
+        self.columns: dict[str, tuple[str, ...]] = {}
+        self.keys: dict[str, tuple[str, ...]] = {}
+        self.schema_noted = False
+        for table in sorted(set(database.get_tables()) - UNJOURNALLED):
+            columns = tuple(column.name for column in database.get_columns(table))
+            if "entry" in columns:  # anything else is not of the record; verify says so
+                self.columns[table] = columns
+                self.keys[table] = tuple(database.get_primary_keys(table))
+        self.on_sqlite = isinstance(database, peewee.SqliteDatabase)
+        self._insertions: dict[tuple[str, tuple[str, ...]], tuple[str, bool]] = {}
+
+    def run(self, sql: str, *values: Any) -> Any:
+        """Execute one statement; the cursor is given back. Failures of the machine become sentences."""
+        try:
+            return self.database.execute_sql(sql if self.on_sqlite else sql.replace("?", "%s"), values)
+        except peewee.DatabaseError as error:
+            raise in_plain_words(error) from error
+
+    def rows(self, sql: str, *values: Any) -> list[tuple[Any, ...]]:
+        """All rows of a question."""
+        return list(self.stream(sql, *values))
+
+    def stream(self, sql: str, *values: Any) -> Iterator[tuple[Any, ...]]:
+        """The rows of a question one by one; a damaged page met on the way becomes a sentence."""
+        cursor = self.run(sql, *values)
+        try:
+            yield from cursor
+        except (peewee.DatabaseError, sqlite3.Error) as error:
+            raise in_plain_words(error) from error
+
+    def one(self, sql: str, *values: Any) -> tuple[Any, ...] | None:
+        """The first row of a question, or None."""
+        cursor = self.run(sql, *values)
+        try:
+            row: tuple[Any, ...] | None = cursor.fetchone()
+        except (peewee.DatabaseError, sqlite3.Error) as error:
+            raise in_plain_words(error) from error
+        cursor.close()
+        return row
+
+    def value(self, sql: str, *values: Any) -> Any:
+        """The first value of the first row, or None."""
+        row = self.one(sql, *values)
+        return None if row is None else row[0]
+
+    def insertion(self, table: str, names: tuple[str, ...]) -> tuple[str, bool]:
+        """The statement that adds a row with these columns, and whether it gives a new ``id`` back."""
+        known = self._insertions.get((table, names))
+        if known is None:
+            makes_id = "id" in self.columns[table] and "id" not in names
+            marks = ", ".join("?" * len(names))
+            sql = f"INSERT INTO {table} ({', '.join(names)}) VALUES ({marks}){' RETURNING id' if makes_id else ''}"
+            known = self._insertions[table, names] = (sql, makes_id)
+        return known
+
+    @contextmanager
+    def transaction(self) -> Iterator[None]:
+        """All or nothing. The outermost one takes the write lock first, so that no other station comes between."""
+        try:
+            with self.database.atomic():
+                if not self.on_sqlite and self.database.transaction_depth() == 1:
+                    self.database.execute_sql("LOCK TABLE journal IN EXCLUSIVE MODE")
+                yield
+        except peewee.DatabaseError as error:
+            # On a full disk SQLite ends the transaction by itself; the rollback of what is gone then fails on top of it.
+            first = error.__context__
+            while first is not None and not isinstance(first, MachineFailed):
+                first = first.__context__
+            raise first or in_plain_words(error) from error
+
+    @contextmanager
+    def savepoint(self) -> Iterator[None]:
+        """A part of a transaction that is taken back by itself when it fails; a failed machine ends the whole of it."""
+        self.run("SAVEPOINT part")
+        try:
+            yield
+        except MachineFailed:
+            raise
+        except BaseException:
+            self.run("ROLLBACK TO SAVEPOINT part")
+            self.run("RELEASE SAVEPOINT part")
+            raise
+        self.run("RELEASE SAVEPOINT part")
+
+    @contextmanager
+    def snapshot(self) -> Iterator[None]:
+        """One state of the record for several questions, while other stations go on writing."""
+        try:
+            with self.database.atomic("DEFERRED" if self.on_sqlite else "REPEATABLE READ"):
+                yield
+        except peewee.DatabaseError as error:
+            raise in_plain_words(error) from error
+
+    def close(self) -> None:
+        """Close this thread's connection."""
+        self.database.close()
+
+
+def in_plain_words(error: Exception) -> LotwakeError:
+    """What a database failure means to the person at the table."""
+    text = str(error).lower()
+    said = "Nothing of this entry was kept; everything confirmed before is safe in the record."
+    if "readonly" in text or "read-only" in text:
+        return MachineFailed(
+            f"The record can be read but not written. {said}", "Check who owns the folder and the disk."
+        )
+    if "full" in text or "no space" in text:
+        return MachineFailed(f"The disk is full. {said}", "Make room, then enter it again.")
+    if "locked" in text or "busy" in text:
+        return MachineFailed(f"Another station kept the record busy too long. {said}", "Enter it again.")
+    if "malformed" in text or "not a database" in text:
+        return MachineFailed(
+            "The record file is damaged or is not a record.", "Restore the last backup beside it and verify."
+        )
+    if "unable to open" in text:
+        return MachineFailed("The record file cannot be opened.", "Check that the folder exists and may be written.")
+    if isinstance(error, peewee.IntegrityError):
+        return Refused(f"The record refuses this entry: {error}. {said}")
+    return MachineFailed(f"The database failed: {error}. {said}")
+
+
+def _sqlite(path: Path, mode: str) -> peewee.SqliteDatabase:
+    uri = f"file:{quote(str(path))}?mode={mode}"
+    return peewee.SqliteDatabase(uri, uri=True, pragmas=PRAGMAS, timeout=BUSY_WAIT_S, lock_type="IMMEDIATE")
+
+
+def create_records(path: Path) -> Records:
+    """Make a new, empty record file. Refused when there is one already."""
+    if path.exists():
+        raise Refused(f"There is a record at {path} already.", "Open it, or choose another folder.")
+    _make_folder(path.parent)
+    database = _sqlite(path, "rwc")
+    try:
+        database.execute_sql("PRAGMA journal_mode = wal")
+        Runner(database, str(MIGRATIONS)).up()
+    except peewee.DatabaseError as error:
+        database.close()
+        raise in_plain_words(error) from error
+    return Records(database)
+
+
+def open_records(path: Path, backups: Path) -> Records:
+    """Open the record of a house, bringing an older one up to date after copying it to ``backups``.
+
+    Raises NotFound when there is none, Refused when a newer program wrote it, MachineFailed when it cannot be read.
+    """
+    if not path.exists():
+        raise NotFound(
+            f"There is no house at {path.parent}.", "Set one up with `lotwake set-up house`, or see `lotwake demo`."
+        )
+    database = _sqlite(path, "rw")
+    try:
+        runner = Runner(database, str(MIGRATIONS))
+        status = runner.status()
+        unknown = [row.name for row in status if row.path is None]
+        if unknown:
+            raise Refused(
+                f"This record was written by a newer Lotwake (it knows {unknown[-1]}).",
+                "Bring the program up to date on this machine; nothing was changed.",
+            )
+        waiting = [row.name for row in status if row.applied is None]
+        if waiting:
+            if len(waiting) == len(status):
+                raise MachineFailed(f"{path} is a database, but not a record of Lotwake.", "Choose the right folder.")
+            copy_file(path, backups / f"before-{waiting[0]}.db")
+            runner.up()
+    except peewee.DatabaseError as error:
+        database.close()
+        raise in_plain_words(error) from error
+    except LotwakeError:
+        database.close()
+        raise
+    return Records(database)
+
+
+def schema_of(database: peewee.Database) -> set[tuple[str, str, str]]:
+    """Every table, index and trigger of an SQLite file: its kind, name and statement."""
+    found = database.execute_sql("SELECT type, name, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite~_%' ESCAPE '~'")
+    return {(kind, name, str(sql)) for kind, name, sql in found.fetchall()}
+
+
+def schema_as_shipped() -> set[tuple[str, str, str]]:
+    """The same of a record that was made just now."""
+    database = peewee.SqliteDatabase(":memory:")
+    try:
+        Runner(database, str(MIGRATIONS)).up()
+        return schema_of(database)
+    finally:
+        database.close()
+
+
+def copy_file(path: Path, target: Path) -> None:
+    """Copy a record file as it stands at one moment (SQLite backup), while others may write."""
+    _make_folder(target.parent)
+    try:
+        with (
+            closing(sqlite3.connect(f"file:{quote(str(path))}?mode=ro", uri=True)) as source,
+            closing(sqlite3.connect(target)) as copy,
+        ):
+            source.backup(copy, pages=-1)
+    except sqlite3.Error as error:
+        raise in_plain_words(error) from error
+
+
+def _make_folder(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise MachineFailed(
+            f"The folder {folder} cannot be made: {error.strerror}.",
+            "Check who owns the folder above it, and the disk.",
+        ) from error

@@ -1,0 +1,1 @@
+"""Schema migrations, run in numeric order by playhouse.migrations."""

@@ -1,0 +1,146 @@
+"""What waits to be done, most urgent first, each as a sentence with the code of the thing it is about."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from enum import IntEnum
+
+from lotwake.trace.base.codes import show_code
+from lotwake.trace.base.moments import instant_of
+from lotwake.trace.base.units import show_mass
+from lotwake.trace.records.database import Records
+from lotwake.trace.records.entries.packs import PENDING
+from lotwake.trace.records.stock import MATERIAL
+
+
+class Urgency(IntEnum):
+    """Why something waits, in the order a person should see it."""
+
+    LABELS_UNSURE = 1
+    HELD = 2
+    FISH_ON_ICE = 3
+    BATCH_RUNNING = 4
+    TO_PACK = 5
+    TO_CASE = 6
+    TO_SEND = 7
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """One thing that waits: since when (stored instant), what to say about it, and the code that opens it."""
+
+    urgency: Urgency
+    code: str
+    since: str
+    sentence: str
+
+
+def waiting(records: Records, now: datetime) -> list[Waiting]:
+    """Everything that waits at ``now`` (aware), by urgency, then the longest first."""
+    with records.snapshot():
+        found = [
+            *_unsure_labels(records),
+            *_holds(records),
+            *_fish(records, now),
+            *_batches(records, now),
+            *_loose(records),
+            *_cases(records),
+        ]
+    return sorted(found, key=lambda item: (item.urgency, item.since, item.code))
+
+
+def age(since: str, now: datetime) -> str:
+    """How long ago, in words: ``40 min``, ``26 h``, ``5 days``."""
+    minutes = max(0, int((now - instant_of(since)).total_seconds() // 60))
+    if minutes < 60:
+        return f"{minutes} min"
+    hours = minutes // 60
+    return f"{hours} h" if hours < 72 else f"{hours // 24} days"
+
+
+def _unsure_labels(records: Records) -> Iterator[Waiting]:
+    rows = records.rows(
+        "SELECT r.code, p.first, p.last, p.at FROM label_print p JOIN run r ON r.id = p.run WHERE NOT EXISTS"
+        " (SELECT 1 FROM label_state s WHERE s.print = p.id AND s.state <> ?)",
+        PENDING,
+    )
+    for code, first, last, at in rows:
+        sentence = f"Labels {first:04d}-{last:04d} of run {show_code(code)} were sent; nobody knows if they came out"
+        yield Waiting(Urgency.LABELS_UNSURE, code, at, sentence)
+
+
+def _holds(records: Records) -> Iterator[Waiting]:
+    rows = records.rows(
+        "SELECT COALESCE(l.code, b.code, r.code), h.reason, h.at FROM hold h LEFT JOIN lot l ON l.id = h.lot"
+        " LEFT JOIN batch b ON b.id = h.work LEFT JOIN run r ON r.id = h.work WHERE h.kind = 'HOLD' AND NOT EXISTS"
+        " (SELECT 1 FROM hold_release x WHERE x.hold = h.id)"
+    )
+    for code, reason, at in rows:
+        yield Waiting(Urgency.HELD, code, at, f"{show_code(code)} is on hold: {reason}")
+
+
+def _fish(records: Records, now: datetime) -> Iterator[Waiting]:
+    rows = records.rows(
+        "SELECT l.code, COALESCE(f.english, l.item), s.name, l.received, l.g - COALESCE((SELECT SUM(g) FROM lot_use"
+        " WHERE lot = l.id), 0) - COALESCE((SELECT SUM(g) FROM loss WHERE lot = l.id), 0) AS left_g FROM lot l"
+        " LEFT JOIN species f ON f.code = l.species LEFT JOIN source s ON s.id = l.source WHERE l.kind <> ?"
+        " AND NOT EXISTS (SELECT 1 FROM hold h WHERE h.lot = l.id AND h.kind = 'REJECT')",
+        MATERIAL,
+    )
+    for code, name, sender, received, left_g in rows:
+        if left_g > 0:
+            said = f"{show_mass(left_g)} {name} from {sender} in store for {age(received, now)}"
+            yield Waiting(Urgency.FISH_ON_ICE, code, received, said)
+
+
+def _batches(records: Records, now: datetime) -> Iterator[Waiting]:
+    rows = records.rows(
+        "SELECT b.code, b.smoking, b.started, (SELECT MIN(at) FROM batch_release r WHERE r.batch = b.id),"
+        " (SELECT name FROM step WHERE batch = b.id AND ended IS NULL ORDER BY id DESC LIMIT 1),"
+        " COALESCE((SELECT SUM(u.g) FROM lot_use u JOIN lot l ON l.id = u.lot WHERE u.work = b.id AND l.kind <> ?), 0)"
+        " + COALESCE((SELECT SUM(g) FROM flow WHERE child = b.id), 0) - COALESCE((SELECT SUM(g) FROM flow"
+        " WHERE parent = b.id), 0) - COALESCE((SELECT SUM(g) FROM loss WHERE work = b.id), 0) FROM batch b"
+        " WHERE NOT EXISTS (SELECT 1 FROM hold h WHERE h.work = b.id AND h.kind = 'REJECT')",
+        MATERIAL,
+    )
+    for code, smoking, started, released, step, left_g in rows:
+        if left_g <= 0:
+            continue
+        if released is None:
+            doing = f"{step} now" if step else "not released yet"
+            said = f"Batch {show_code(code)}, {smoking}, {show_mass(left_g)}: {doing}, begun {age(started, now)} ago"
+            yield Waiting(Urgency.BATCH_RUNNING, code, started, said)
+        else:
+            said = f"Batch {show_code(code)} is released: {show_mass(left_g)} to pack, or name what was lost"
+            yield Waiting(Urgency.TO_PACK, code, released, said)
+
+
+def _loose(records: Records) -> Iterator[Waiting]:
+    rows = records.rows(
+        "SELECT r.code, p.name, r.packed, COALESCE((SELECT SUM(last - first + 1) FROM pack_range WHERE run = r.id), 0)"
+        " - COALESCE((SELECT SUM(last - first + 1) FROM pack_end WHERE run = r.id), 0)"
+        " - COALESCE((SELECT SUM(last - first + 1) FROM content WHERE run = r.id AND until IS NULL), 0)"
+        " - COALESCE((SELECT SUM(last - first + 1) FROM dispatch_packs WHERE run = r.id), 0)"
+        " + COALESCE((SELECT SUM(last - first + 1) FROM return_packs WHERE run = r.id), 0) AS loose"
+        " FROM run r JOIN product p ON p.id = r.product"
+    )
+    for code, product, packed, loose in rows:
+        if loose > 0:
+            yield Waiting(
+                Urgency.TO_CASE, code, packed, f"{loose:,} packs of {product} ({show_code(code)}) are in no case"
+            )
+
+
+def _cases(records: Records) -> Iterator[Waiting]:
+    row = records.one(
+        "SELECT COUNT(*), MIN(u.closed), MIN(u.sscc) FROM unit u WHERE u.kind = 'case' AND EXISTS (SELECT 1 FROM content c"
+        " WHERE c.unit = u.sscc AND c.until IS NULL) AND NOT EXISTS (SELECT 1 FROM dispatch_line d WHERE d.unit = u.sscc"
+        " AND NOT EXISTS (SELECT 1 FROM return_line r WHERE r.unit = d.unit AND r.dispatch = d.dispatch))"
+    )
+    if row and row[0]:
+        count, closed, unit = row
+        yield Waiting(
+            Urgency.TO_SEND, f"{unit:018d}", closed, f"{count:,} cases are in the house, the oldest the first to send"
+        )
