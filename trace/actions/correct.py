@@ -105,6 +105,15 @@ def correct_reading(desk: Desk, reading: int, field: str, value: Value, why: str
     return Correction("reading", str(reading), field, was, value)
 
 
+def correct_part(desk: Desk, part: str, number: int, field: str, value: Value, why: str) -> Correction:
+    """Correct one ``step`` (name, started, ended, note) or ``loss`` (g, kind, note) by its number in the record."""
+    if part not in ("step", "loss") or desk.records.value(f"SELECT 1 FROM {part} WHERE id = ?", number) is None:
+        raise NotFound(f"There is no {part} {number}.", "Look at the batch for what was done with it.")
+    with desk.entry(f"correct {part}", why=why) as entry:
+        was = corrections.correct(entry, part, {"id": number}, field, value, why)
+    return Correction(part, str(number), field, was, value)
+
+
 def _typed(desk: Desk, entry: Entry, thing: Thing, field: str, text: str) -> Value:
     """The stored form of a typed value, by the field it is for."""
     readers: Mapping[str, Callable[[str], Value]] = {

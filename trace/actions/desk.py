@@ -61,7 +61,8 @@ class Desk:
         if self.operator is None:
             raise Refused(
                 "Nobody is at work, so nothing is written down.",
-                "Say who you are: --as INITIALS, LOTWAKE_OPERATOR, or operator in house.toml.",
+                "Scan your card or type /as INITIALS; in the shell: --as INITIALS, LOTWAKE_OPERATOR, or operator in"
+                " house.toml.",
             )
         said = Said(act, self.operator.id, happened or self.now, self.zone.key, why)
         with entry(self.records, self.clock, said) as making:

@@ -29,7 +29,7 @@ def find(records: Records, text: str, separator: str = "\x1d") -> list[Thing]:
     scan = read_scan(bare, stand_in=separator)
     if scan.problems:
         raise CallError(
-            f"This is not a right GS1 code: {scan.problems[0]}.", "Scan it again, or type the code below it."
+            f"This is not a right GS1 code: {scan.problems[0].sentence}", "Scan it again, or type the code below it."
         )
     if not scan.elements:
         return record_find.everything(records, scan.text)

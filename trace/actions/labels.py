@@ -202,6 +202,12 @@ def pack_label_spec(desk: Desk, run: Thing) -> LabelSpec:
     )
 
 
+def symbols_in_words(desk: Desk, spec: LabelSpec, serial: int) -> tuple[tuple[str, ...], ...]:
+    """The elements of each symbol of a pack label, as ``(01)09520000000028``."""
+    layout = lay_out(checked_spec(spec), serial, label_stock(desk), label_dots(desk))
+    return tuple(tuple(f"({element.ai}){element.value}" for element in symbol) for symbol in layout.symbols(serial))
+
+
 def case_label_spec(desk: Desk, case: Thing) -> CaseLabelSpec:
     """What the label of this case says. Refused for an empty case and for one with several lots."""
     contents = unit_contents(desk.records, case.id)

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from lotwake.labels.gs1.dates import write_date
 from lotwake.labels.gs1.scan import read_scan
+from lotwake.labels.layout.spec import LabelSpec
 from lotwake.trace.actions import labels
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.labels import Printed, Progress
@@ -129,6 +130,36 @@ def best_before(desk: Desk, table: Table) -> date | None:
     return None if table.product is None else desk.today + timedelta(days=table.product.life_days)
 
 
+@dataclass(frozen=True)
+class Preview:
+    """A label before it is printed: what it says, and the elements of each of its symbols, as ``(01)0952...``."""
+
+    spec: LabelSpec
+    symbols: tuple[tuple[str, ...], ...]
+
+
+class _Undone(Exception):
+    """Takes an entry back that was made to see what would come of it."""
+
+
+def preview(desk: Desk, table: Table) -> Preview:
+    """The next label of this table, exactly as it would be printed. Nothing is entered.
+
+    Refused, with the reason, when such a label cannot be made.
+    """
+    if table.product is None:
+        raise CallError("What is packed?", "Choose the product first.")
+    try:
+        with desk.entry("look at a label") as entry:
+            run = table.run_thing or new_run(desk, entry, table.product.name, desk.now)
+            if table.run is None:
+                packs.fill_run(entry, table.batch.id, run.id, min(table.product.net_g, table.left_g))
+            spec = labels.pack_label_spec(desk, run)
+            raise _Undone
+    except _Undone:
+        return Preview(spec, labels.symbols_in_words(desk, spec, table.packed + 1))
+
+
 def pack_and_print(desk: Desk, batch: str, product: str, count: int, progress: Progress | None = None) -> Printed:
     """Make the next ``count`` packs of a batch and print their labels into the house's folder of printed files.
 
@@ -140,14 +171,15 @@ def pack_and_print(desk: Desk, batch: str, product: str, count: int, progress: P
         table = lay_out(desk, batch, product)
         if table.product is None:
             raise CallError("What is packed?", "Choose the product first.")
-        _must_be_enough(table, count)
+        must_be_enough(table, count)
         run = table.run_thing or new_run(desk, entry, table.product.name, desk.now)
         _fill(desk, entry, table, run, count)
         made = labels.begin_first_print(desk, entry, run, count, lambda parts: _file(desk, run, parts))
     return labels.send_first_print(desk, made, progress)
 
 
-def _must_be_enough(table: Table, count: int) -> None:
+def must_be_enough(table: Table, count: int) -> None:
+    """Refused when the fish does not last for so many."""
     if count > table.possible:
         raise Refused(
             f"{count} packs are more than the {table.possible} that can still be made of batch {table.batch.shown}:"
@@ -242,5 +274,7 @@ def read_back(desk: Desk, table: Table, scanned: str) -> str:
         return "without a serial"
     packs_now = run_packs(desk.records, table.run.id)
     if not (serial.isdecimal() and any(part.first <= int(serial) <= part.last for part in packs_now)):
-        raise Refused(f"Serial {serial} is no pack of run {show_code(table.run.code)}.", "It is void: destroy the label.")
+        raise Refused(
+            f"Serial {serial} is no pack of run {show_code(table.run.code)}.", "It is void: destroy the label."
+        )
     return f"{int(serial):04d}"

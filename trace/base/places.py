@@ -31,6 +31,10 @@ class Places:
         return self.folder / "printed"
 
     @property
+    def traces(self) -> Path:
+        return self.folder / "traces"
+
+    @property
     def backups(self) -> Path:
         return self.folder / "backups"
 

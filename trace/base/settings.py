@@ -41,14 +41,14 @@ _ALLOWED: dict[str, tuple[Any, ...]] = {
 
 def read_settings(path: Path) -> Settings:
     """The settings in this file, or the defaults when there is none; CallError names the line or key that is wrong."""
-    if not path.exists():
-        return Settings()
     try:
         data = tomllib.loads(path.read_text(encoding="utf-8-sig"))  # some editors put a mark in front of the first line
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise CallError(
             f"{path.name} cannot be read: {error}.", "Mend the line it names; nothing was changed."
         ) from None
+    except FileNotFoundError:
+        return Settings()
     except OSError as error:
         raise MachineFailed(f"{path} cannot be read: {error.strerror}.", "Check who owns the file.") from None
     kinds = {item.name: type(item.default) if item.name != "keys" else dict for item in fields(Settings)}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from fractions import Fraction
 from zoneinfo import ZoneInfo
 
 from lotwake.trace.base.moments import day_of, instant_of, show_day
@@ -20,8 +21,8 @@ def answer(chain: Chain, zone: ZoneInfo) -> str:
     said = [_opening(chain, zone)]
     said += _from(chain) if chain.direction is Direction.BACK else _to(chain, zone)
     if chain.with_contact:
-        met = [node for node in chain.nodes if node.contact and node.kind is Kind.BATCH]
-        said.append(f"{len(met)} more batches met it without mixing." if met else "Nothing else met it.")
+        met = sum(node.contact for node in chain.of_kind(Kind.BATCH))
+        said.append(f"{_count(met, 'more batch', 'more batches')} met it without mixing." if met else "Nothing else met it.")
     said += chain.problems
     return " ".join(sentence for sentence in said if sentence)
 
@@ -56,10 +57,16 @@ def _from(chain: Chain) -> list[str]:
 def _origin(origin: Origin) -> str:
     where = f", {origin.area_name} ({origin.area})" if origin.area else ""
     how = f", {origin.gear_name.lower()}" if origin.gear else ""
-    verb = {"boat": "landed", "farm": "harvested", "dealer": "bought in"}.get(origin.sender_kind, "received")
-    share = f", {float(origin.share.mixed):.0%} of it" if origin.share and origin.share.mixed < 1 else ""
+    verb, by = {"boat": ("landed", "by"), "farm": ("harvested", "by")}.get(origin.sender_kind, ("bought in", "from"))
     day = show_day(date.fromisoformat(origin.landed_on))
-    return f"{origin.english} {verb} {day} by {origin.sender} {origin.mark}".rstrip() + f"{where}{how}{share}"
+    return f"{origin.english} {verb} {day} {by} {origin.sender} {origin.mark}".rstrip() + f"{where}{how}{_part(origin)}"
+
+
+def _part(origin: Origin) -> str:
+    if origin.share is None or origin.share.mixed == 1:
+        return ""
+    percent = f"{float(origin.share.mixed):.0%}" if origin.share.mixed >= Fraction(1, 100) else "under 1%"
+    return f", {percent} of it"
 
 
 def _to(chain: Chain, zone: ZoneInfo) -> list[str]:

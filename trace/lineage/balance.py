@@ -104,6 +104,8 @@ def balance(back: Chain, forward: Chain, masses: Masses) -> Balance:
     here = back.start
     used_g = sum(link.g or 0 for link in links if _is_fish(link, masses))
     lot = masses.lots.get(here.id) if here.kind is Kind.LOT else None
+    if lot is not None and lot.kind == MATERIAL:
+        lot = None  # salt and bags carry no mass into the balance
     return Balance(
         boats=len({origin.sender for origin in back.origins if not origin.contact}),
         boats_g=used_g if lot is None else lot.g,

@@ -1,7 +1,7 @@
 """A chain as plain data for other programs. The keys are part of the interface: more may be added, none is renamed.
 
 Codes are digits; ``shown`` is the form for people. ``g`` is whole grams, ``at`` a UTC instant, days are ISO. A share is given
-as an exact fraction and as a percentage.
+as a percentage and as an exact fraction, which is empty when it has more than a few hundred digits.
 """
 
 from __future__ import annotations
@@ -12,6 +12,9 @@ from typing import Any
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.lineage.chain import Chain, Key, Link, Node, Share
 from lotwake.trace.records.find import Kind
+
+EXACT_BITS = 1024
+"""A fraction with a longer denominator is no help to anybody; one of thousands of digits cannot even be written out."""
 
 
 def chain_data(chain: Chain) -> dict[str, Any]:
@@ -68,6 +71,10 @@ def _share(share: Share) -> dict[str, Any]:
         return round(float(part * 100), 3)
 
     return {
-        "mixed": str(share.mixed), "mixed_percent": percent(share.mixed),
-        "most": str(share.most), "most_percent": percent(share.most),
+        "mixed": _exact(share.mixed), "mixed_percent": percent(share.mixed),
+        "most": _exact(share.most), "most_percent": percent(share.most),
     }  # fmt: skip
+
+
+def _exact(part: Fraction) -> str:
+    return str(part) if part.denominator.bit_length() <= EXACT_BITS else ""

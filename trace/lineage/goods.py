@@ -21,12 +21,12 @@ LOOSE = 0
 class Goods:
     """The packs of a chain by where they were.
 
-    ``inside``: by unit, at any depth and any time; ``stands``: (unit, pallet) with packs of the chain; ``sent``: by
+    ``inside``: by unit, at any depth and any time; ``stands``: by unit and the pallet it stood on; ``sent``: by
     outermost unit (LOOSE for none) and dispatch; ``back``: by dispatch and return; ``away``: with a buyer now, by run.
     """
 
     inside: dict[int, list[Content]] = field(default_factory=lambda: defaultdict(list))
-    stands: set[tuple[int, int]] = field(default_factory=set)
+    stands: dict[tuple[int, int], list[Content]] = field(default_factory=lambda: defaultdict(list))
     sent: dict[tuple[int, int], list[Content]] = field(default_factory=lambda: defaultdict(list))
     back: dict[tuple[int, int], list[Content]] = field(default_factory=lambda: defaultdict(list))
     away: dict[int, list[Serials]] = field(default_factory=lambda: defaultdict(list))
@@ -68,9 +68,9 @@ def _follow_cases(found: Gathered, goods: Goods, above: dict[int, list[Stand]], 
         key = item.unit, item.until
         if key not in around:
             around[key] = _stands_over(item, above)
-        stands = around[key]
-        goods.stands.update((stand.child, stand.parent) for stand in stands)
-        for unit in {item.unit, *(stand.parent for stand in stands)}:
+        for pair in {(stand.child, stand.parent) for stand in around[key]}:
+            goods.stands[pair].append(item)
+        for unit in {item.unit, *(stand.parent for stand in around[key])}:
             goods.inside[unit].append(item)
         for dispatch in left_on.get(item.unit, ()):
             if item.until > found.lines[item.unit, dispatch].at:

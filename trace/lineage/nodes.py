@@ -189,9 +189,9 @@ def _reworked(found: Gathered) -> dict[tuple[int, int], list[Serials]]:
 def _goods_links(found: Gathered, seen: Seen, goods: Goods) -> Iterator[Link]:
     cased = [(item.unit, item) for item in found.contents]
     yield from _by_run(LinkKind.CASED, cased, seen.unit_key, found, seen)
-    for child, parent in sorted(goods.stands):
-        amount = _amount(found, seen, goods.inside[child])
-        yield Link(LinkKind.STACKED, seen.unit_key(child), seen.unit_key(parent), contact=amount.contact)
+    for (child, parent), contents in sorted(goods.stands.items()):
+        g, packs, contact = _amount(found, seen, contents)
+        yield Link(LinkKind.STACKED, seen.unit_key(child), seen.unit_key(parent), g, packs, contact=contact)
     loose: list[tuple[int, Content]] = []
     for (unit, dispatch), contents in sorted(goods.sent.items()):
         if unit == LOOSE:

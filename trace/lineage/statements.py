@@ -77,10 +77,8 @@ _LOOSE_RUNS = {
     Kind.DISPATCH: " UNION SELECT p.run FROM dispatch_packs p WHERE p.dispatch = ?",
     Kind.RETURN: " UNION SELECT p.run FROM return_packs p WHERE p.goods_return = ?",
 }
-_INSIDE_PARTS = (
-    _Hop(f"'content', c.run, c.unit, c.first, c.last, c.since, {_UNTIL}", "content c", _RUNS_INSIDE.where),
-    _Hop(f"'stand', c.child, c.parent, 0, 0, c.since, {_UNTIL}", "unit_content c", _CHILD_UNITS.where),
-)
+_CONTENT_PART = _Hop(f"'content', c.run, c.unit, c.first, c.last, c.since, {_UNTIL}", "content c", _RUNS_INSIDE.where)
+_STAND_PART = _Hop(f"'stand', c.child, c.parent, 0, 0, c.since, {_UNTIL}", "unit_content c", _CHILD_UNITS.where)
 _GOODS_PARTS = {
     Kind.DISPATCH: (
         f"SELECT 'line', l.unit, l.dispatch, l.top, 0, {_LEFT_AT}, '' FROM dispatch_line l {_ITS_DISPATCH}"
@@ -90,6 +88,11 @@ _GOODS_PARTS = {
     Kind.RETURN: (
         f"SELECT 'line', l.unit, l.dispatch, s.top, 0, {_LEFT_AT}, '' FROM return_line l CROSS JOIN dispatch_line s"
         f" {_ITS_DISPATCH} WHERE l.goods_return = ? AND s.unit = l.unit AND s.dispatch = l.dispatch",
+        # A pallet and a case that stood on it once may come back together from two dispatches.
+        f"SELECT 'stand', c.child, c.parent, 0, 0, c.since, {_UNTIL} FROM return_line l {_ITS_DISPATCH}"
+        " CROSS JOIN unit_content c CROSS JOIN return_line o WHERE l.goods_return = ? AND c.child = l.unit"
+        f" AND {_HELD} AND {_UNTIL} > {_LEFT_AT} AND o.unit = c.parent AND o.goods_return = l.goods_return"
+        " AND o.dispatch = l.dispatch",
         "SELECT 'back', l.unit, l.goods_return, l.dispatch, 0, '', '' FROM return_line l WHERE l.goods_return = ?",
         "SELECT 'loose', p.run, p.dispatch, p.first, p.last, '', '' FROM return_packs p WHERE p.goods_return = ?",
         "SELECT 'looseback', p.run, p.goods_return, p.first, p.last, CAST(p.dispatch AS TEXT), '' FROM return_packs p"
@@ -170,7 +173,8 @@ class Asking:
 
     def _inside_parts(self, start: Thing) -> tuple[str, tuple[int, ...]]:
         own = _GOODS_PARTS.get(start.kind, ())
-        sql = self._parts("inside", _INSIDE_PARTS) + "".join(f" UNION ALL {part}" for part in own)
+        parts = [_CONTENT_PART] if start.kind is Kind.RETURN else [_CONTENT_PART, _STAND_PART]
+        sql = self._parts("inside", parts) + "".join(f" UNION ALL {part}" for part in own)
         return sql, (start.id,) * len(own)
 
     def _stack(self, runs: str) -> str:

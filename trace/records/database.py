@@ -51,7 +51,12 @@ class Records:
 
     def rows(self, sql: str, *values: Any) -> list[tuple[Any, ...]]:
         """All rows of a question."""
-        return list(self.stream(sql, *values))
+        cursor = self.run(sql, *values)
+        try:
+            found: list[tuple[Any, ...]] = cursor.fetchall()
+        except (peewee.DatabaseError, sqlite3.Error) as error:
+            raise in_plain_words(error) from error
+        return found
 
     def stream(self, sql: str, *values: Any) -> Iterator[tuple[Any, ...]]:
         """The rows of a question one by one; a damaged page met on the way becomes a sentence."""
@@ -159,7 +164,7 @@ def _sqlite(path: Path, mode: str) -> peewee.SqliteDatabase:
 
 def create_records(path: Path) -> Records:
     """Make a new, empty record file. Refused when there is one already."""
-    if path.exists():
+    if _is_there(path):
         raise Refused(f"There is a record at {path} already.", "Open it, or choose another folder.")
     _make_folder(path.parent)
     database = _sqlite(path, "rwc")
@@ -177,7 +182,7 @@ def open_records(path: Path, backups: Path) -> Records:
 
     Raises NotFound when there is none, Refused when a newer program wrote it, MachineFailed when it cannot be read.
     """
-    if not path.exists():
+    if not _is_there(path):
         raise NotFound(
             f"There is no house at {path.parent}.", "Set one up with `lotwake set-up house`, or see `lotwake demo`."
         )
@@ -233,6 +238,13 @@ def copy_file(path: Path, target: Path) -> None:
             source.backup(copy, pages=-1)
     except sqlite3.Error as error:
         raise in_plain_words(error) from error
+
+
+def _is_there(path: Path) -> bool:
+    try:
+        return path.exists()
+    except OSError as error:
+        raise MachineFailed(f"{path} cannot be looked at: {error.strerror}.", "Check who owns the folder.") from error
 
 
 def _make_folder(folder: Path) -> None:

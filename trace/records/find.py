@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from lotwake.labels.gs1.keys import SSCC_LENGTH, check_digit_agrees
 from lotwake.trace.base.codes import CodeKind, looks_like_code, read_code, show_code, tidy
 from lotwake.trace.base.errors import CallError, NotFound
 from lotwake.trace.records.database import Records
@@ -77,7 +78,11 @@ def everything(records: Records, text: str) -> list[Thing]:
     bare = tidy(typed)
     if looks_like_code(bare):
         read_code(bare)  # says so when it is mistyped
-    if bare.isdecimal() and len(bare) == 18:
+    if bare.isdecimal() and len(bare) == SSCC_LENGTH:
+        if not check_digit_agrees(bare):
+            raise CallError(
+                f"The SSCC {bare} is mistyped: its check digit does not fit.", "Read it again from the label."
+            )
         raise NotFound(f"The SSCC {bare} is not a case or pallet of this house.", "Is it somebody else's, or mistyped?")
     raise NotFound(
         f"The house knows nothing called {show_code(typed)!r}.", "Check the code, or look in the records list."

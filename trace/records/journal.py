@@ -90,9 +90,11 @@ class Entry:
 
     def take(self, counter: str, count: int = 1) -> int:
         """The first of ``count`` numbers that nobody else will ever get, from 1 up."""
-        run = self.records.run
-        run("INSERT INTO counter (name, next) VALUES (?, 1) ON CONFLICT (name) DO NOTHING", counter)
-        cursor = run("UPDATE counter SET next = next + ? WHERE name = ? RETURNING next", count, counter)
+        cursor = self.records.run(
+            "INSERT INTO counter (name, next) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET next = counter.next + ?"
+            " RETURNING next",
+            counter, 1 + count, count,
+        )  # fmt: skip
         following: int = cursor.fetchone()[0]
         cursor.close()
         self.counted[counter] = following

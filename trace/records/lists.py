@@ -8,7 +8,7 @@ from itertools import islice
 from typing import TypeVar
 
 from lotwake.trace.records.database import Records
-from lotwake.trace.records.entries.house import BuyerFacts, ProductFacts, SourceFacts
+from lotwake.trace.records.entries.house import BuyerFacts, ProductFacts, SiteFacts, SourceFacts
 from lotwake.trace.records.facts import CHUNK
 from lotwake.trace.records.find import Kind, Thing, thing_at
 from lotwake.trace.records.seen import Facts, OperatorSeen, facts_of_all, status_of
@@ -123,6 +123,11 @@ def _fitting(records: Records, kind: Kind, wanted: Wanted) -> Iterator[Listed]:
 
 def _holds(seen: Facts, text: str) -> bool:
     return any(text.casefold() in value.casefold() for value in astuple(seen) if isinstance(value, str))
+
+
+def site(records: Records) -> SiteFacts:
+    """The house itself."""
+    return _all(records, SiteFacts, "site ORDER BY id LIMIT 1")[0]
 
 
 def sources(records: Records, kind: str) -> list[SourceFacts]:

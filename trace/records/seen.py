@@ -221,6 +221,23 @@ class ReadingSeen:
     probe: str
 
 
+@dataclass(frozen=True)
+class LossSeen:
+    """Grams that were named as lost, by their number in the record."""
+
+    number: int
+    kind: str
+    g: int
+    at: str
+    note: str
+
+
+def losses_of(records: Records, work: int) -> list[LossSeen]:
+    """The losses of a batch or run, in order; those that were corrected to nothing are left out."""
+    sql = "SELECT id, kind, g, at, note FROM loss WHERE work = ? AND g > 0 ORDER BY at, id"
+    return [LossSeen(*row) for row in records.rows(sql, work)]
+
+
 def steps_of(records: Records, batch: int) -> list[StepSeen]:
     """The steps of a batch, in order."""
     sql = """SELECT s.id, s.name, s.started, s.ended, COALESCE(e.name, ''), s.note FROM step s

@@ -45,7 +45,7 @@ def verify(records: Records) -> Verdict:
     try:
         with records.snapshot():
             changes, counters, lines, last_hash = _walk_chain(records, problems)
-            rows = _walk_tables(records, changes, problems)
+            rows = _walk_tables(records, changes, lines, problems)
             _check_counters(records, counters, problems)
             _check_schema(records, counters, problems)
     except LotwakeError as damage:
@@ -114,7 +114,7 @@ def _key_text(key: Row) -> str:
     return json.dumps(key, sort_keys=True)
 
 
-def _walk_tables(records: Records, changes: Changes, problems: list[Problem]) -> int:
+def _walk_tables(records: Records, changes: Changes, last_line: int, problems: list[Problem]) -> int:
     """Both sides in the order (entry, table, key): what the journal wrote, and what stands in the tables."""
     written = _written(records)
     standing = heapq.merge(
@@ -129,6 +129,9 @@ def _walk_tables(records: Records, changes: Changes, problems: list[Problem]) ->
             want = next(written, None)
         elif want is None or have[0] < want[0]:
             problems.append(_added(have))
+            if have[0][0] > last_line:
+                last_line = have[0][0]
+                problems.append(Problem(f"journal {last_line}", f"Journal line {last_line} is missing; rows name it."))
             have = next(standing, None)
         else:
             seen += 1
@@ -200,7 +203,7 @@ def _compare(records: Records, want: _Standing, have: _Standing, changes: Change
 
 def _check_counters(records: Records, counters: dict[str, int], problems: list[Problem]) -> None:
     standing = dict(records.rows("SELECT name, next FROM counter"))
-    for name in sorted({*counters, *standing}):
+    for name in sorted({*counters, *standing}, key=str):
         if counters.get(name) != standing.get(name):
             sentence = (
                 f"The counter {name} stands at {standing.get(name)}; the journal left it at {counters.get(name)}."
@@ -211,10 +214,10 @@ def _check_counters(records: Records, counters: dict[str, int], problems: list[P
 def _check_schema(records: Records, counters: dict[str, int], problems: list[Problem]) -> None:
     shipped = {path.stem for path in MIGRATIONS.glob("[0-9]*.py")}
     applied = {row[1]: row for row in records.rows("SELECT id, name, applied FROM schema_migration")}
-    for name in sorted(shipped ^ set(applied)):
+    for name in sorted(shipped ^ set(applied), key=str):
         problems.append(Problem(f"schema_migration {name}", f"The list of schema versions is wrong about {name}."))
     for name, row in applied.items():
-        noted = counters.get(schema_mark(name))
+        noted = counters.get(schema_mark(str(name)))
         if noted is not None and noted != fingerprint(row):
             problems.append(Problem(f"schema_migration {name}", f"The line about schema version {name} was changed."))
     if records.on_sqlite:

@@ -10,8 +10,10 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from typing import NamedTuple
 
+from lotwake.trace.actions.bring_in.forms import Value
 from lotwake.trace.actions.bring_in.rows import Place, Row
 from lotwake.trace.actions.bring_in.sheets import Step
 from lotwake.trace.records.database import in_plain_words
@@ -71,7 +73,8 @@ class Shelf:
 
     def put(self, moment: str, step: Step, owner: int, row: Row) -> None:
         """Something to do at this moment."""
-        fields = pickle.dumps(row.values, pickle.HIGHEST_PROTOCOL)
+        bare = {name: _bare(value) for name, value in row.values.items()}
+        fields = pickle.dumps(bare, pickle.HIGHEST_PROTOCOL)
         self._scratch.execute("INSERT INTO task VALUES (?, ?, ?, ?, ?, ?)", (moment, step, owner, *row.place, fields))
         self.tasks += 1
 
@@ -81,7 +84,17 @@ class Shelf:
             "SELECT step, owner, file, line, fields FROM task ORDER BY moment, step, owner, line"
         )
         for step, owner, file, line, fields in rows:
-            yield Task(Step(step), owner, Row(Place(file, line), pickle.loads(fields)))
+            values = {name: _in_utc(value) for name, value in pickle.loads(fields).items()}
+            yield Task(Step(step), owner, Row(Place(file, line), values))
+
+
+def _bare(value: Value) -> Value:
+    """A moment without its zone: to pack the zone along with each one takes longer than all the rest."""
+    return value.astimezone(UTC).replace(tzinfo=None) if isinstance(value, datetime) else value
+
+
+def _in_utc(value: Value) -> Value:
+    return value.replace(tzinfo=UTC) if isinstance(value, datetime) else value
 
 
 @contextmanager

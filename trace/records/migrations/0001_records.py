@@ -1,7 +1,7 @@
 """The first schema: the journal, and the tables that show what its entries say today.
 
 Written as SQL and frozen: it never follows the live models. Every table of the record has ``entry``, the journal line
-that wrote the row; the reference is deferred because the line is written last, when everything it covers is known.
+that wrote the row.
 Link tables carry their amounts, are keyed in the forward direction and covered in the reverse one, so that a trace
 reads only what it touches. Where such a table has no row id, the columns of its key come first: SQLite's quick_check
 (seen in 3.40) otherwise reports a NULL that is not there.
@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from typing import Any
 
-ENTRY = "entry BIGINT NOT NULL REFERENCES journal (seq) DEFERRABLE INITIALLY DEFERRED"
+ENTRY = "entry BIGINT NOT NULL REFERENCES journal (seq)"
 
 TABLES = f"""
 CREATE TABLE journal (seq BIGINT NOT NULL PRIMARY KEY, at TEXT NOT NULL, happened TEXT NOT NULL, zone TEXT NOT NULL,

@@ -1,0 +1,153 @@
+"""A small house for tests: built through actions, with a clock that stands where it is put."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from lotwake.trace.actions import correct, hold, pack, receive, set_up, ship, smoke
+from lotwake.trace.actions.desk import Desk, open_desk, set_up_house
+from lotwake.trace.base.clock import SetClock
+from lotwake.trace.base.places import places_at
+from lotwake.trace.base.ranges import Serials
+from lotwake.trace.records.entries import packs
+from lotwake.trace.records.entries.aliases import keep_old_code
+from lotwake.trace.records.entries.house import BuyerFacts, ProductFacts, SiteFacts, SourceFacts
+from lotwake.trace.records.find import Kind, by_code
+
+BEGAN = datetime(2026, 11, 24, 5, 0, tzinfo=UTC)
+"""06:00 at the house, which lies in Norway."""
+SITE = SiteFacts("Skerry Smokehouse", "Quay 1", "NO", "9520000", "Europe/Oslo", phone="+47 00 00 00 00")
+PRODUCT, OTHER_PRODUCT = "Hot smoked haddock", "Cold smoked salmon"
+GTIN = "09520000000028"
+
+
+@dataclass
+class House:
+    """A desk with short ways to do the usual things; codes go in and come out as text."""
+
+    desk: Desk
+    clock: SetClock
+
+    def later(self, hours: float = 1) -> datetime:
+        self.clock.at += timedelta(hours=hours)
+        return self.clock.at
+
+    def ago(self, hours: float) -> datetime:
+        return self.clock.at - timedelta(hours=hours)
+
+    def landing(self, g: int = 50_000, boat: str = "Aurora", received: datetime | None = None) -> str:
+        arrival = receive.Arrival("landing", boat, g, species="HAD", area="27.4.b", gear="OTB", received=received)
+        return receive.receive(self.desk, arrival, another=True).code
+
+    def material(self, g: int = 10_000, item: str = "bags") -> str:
+        return receive.receive(self.desk, receive.Arrival("material", "Bag House", g, item=item)).code
+
+    def batch(self, *inputs: tuple[str, int | None], started: datetime | None = None) -> str:
+        given = [smoke.Input(code, g) for code, g in inputs]
+        return smoke.start_batch(self.desk, "hot smoked", given, started=started).code
+
+    def released(self, *inputs: tuple[str, int | None]) -> str:
+        batch = self.batch(*inputs)
+        smoke.release_batch(self.desk, batch)
+        return batch
+
+    def run(self, *batches: tuple[str, int | None], count: int = 0, packed: datetime | None = None) -> str:
+        return pack.start_run(self.desk, PRODUCT, batches, count=count, packed=packed).code
+
+    def packed_run(self, count: int = 48) -> str:
+        """A run of ``count`` packs of 300 g from a landing of its own."""
+        batch = self.released((self.landing(300 * count), 300 * count))
+        return self.run((batch, None), count=count)
+
+    def case(self, *contents: str) -> str:
+        return ship.close_case(self.desk, contents).code
+
+    def send(self, *contents: str, buyer: str = "Quay Deli", document: str = "") -> str:
+        return ship.send(self.desk, buyer, contents, document).code
+
+
+@pytest.fixture(scope="session")
+def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of a house with two boats, a farm, a dealer, a supplier, two buyers and two products, and no fish yet."""
+    folder = tmp_path_factory.mktemp("template") / "house"
+    desk = set_up_house(places_at(folder), SITE, "SK", "Signe Kvist", SetClock(BEGAN))
+    for facts in (
+        SourceFacts("boat", "Aurora", "N-12-X", "NO"),
+        SourceFacts("boat", "Brisling", "N-13-X", "NO"),
+        SourceFacts("farm", "Still Bay"),
+        SourceFacts("dealer", "Fish Round"),
+    ):
+        set_up.add_source(desk, facts)
+    set_up.add_supplier(desk, "Bag House")
+    for name in ("Quay Deli", "Hill Kitchen"):
+        set_up.add_buyer(desk, BuyerFacts(name, "+47 00 00 00 01"))
+    set_up.add_equipment(desk, "Kiln 1", "smokehouse")
+    set_up.add_product(desk, ProductFacts(GTIN, PRODUCT, "hot smoked", 300, 60, "HAD"))
+    set_up.add_product(desk, ProductFacts("9520000000035", OTHER_PRODUCT, "cold smoked", 200, 30, "SAL"))
+    desk.close()
+    return folder
+
+
+def live_in(house: House) -> None:
+    """Let every kind of thing happen once, so that no table of the record is empty."""
+    desk = house.desk
+    bags, lot = house.material(), house.landing(60_000)
+    first, second = house.batch((lot, 20_000)), house.batch((lot, 11_000), (bags, None))
+    smoke.take_step(desk, first, "smoking", desk.now)
+    smoke.end_step(desk, first, "smoking", desk.now)
+    smoke.take_readings(desk, first, "core", [(desk.now, 6_280), (desk.now, 6_300)], "P1")
+    smoke.lose(desk, first, "drying", 2_000)
+    receive.lose_from_lot(desk, lot, "waste", 100)
+    smoke.note_contact(desk, "brine", "tank 1", [first, second])
+    smoke.release_batch(desk, first)
+    run = pack.start_run(desk, PRODUCT, [(first, None)], 48, materials=[(bags, 100)]).code
+    pack.end_packs(desk, f"{run}/48", "VOID", "smeared")
+    house.batch((lot, 1_000), (f"{run}/47", None))
+    case, other = house.case(f"{run}/1-12"), house.case(f"{run}/13-24")
+    pallet = ship.build_pallet(desk, [case, other]).code
+    ship.take_off_pallet(desk, other)
+    ship.open_case(desk, other)
+    house.send(pallet, f"{run}/30-35")
+    ship.take_back(desk, "Quay Deli", [case, f"{run}/33"], "wrong size")
+    hold.hold(desk, second, "salt")
+    hold.release(desk, second, "Signe Kvist", "measured again")
+    correct.correct(desk, lot, "g", "59 kg", "misread")
+    with desk.entry("print and name") as entry:
+        ref = by_code(desk.records, run).id
+        packs.print_labels(entry, ref, Serials(1, 2), packs.FIRST, "", "file", desk.now)
+        keep_old_code(entry, "R-5", Kind.RUN, ref)
+
+
+@pytest.fixture(scope="session")
+def lived_in(template: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of a house in which everything has happened once."""
+    folder = tmp_path_factory.mktemp("lived-in") / "house"
+    shutil.copytree(template, folder)
+    clock = SetClock(BEGAN + timedelta(hours=1))
+    desk = open_desk(places_at(folder), "SK", clock)
+    live_in(House(desk, clock))
+    desk.close()
+    return folder
+
+
+@pytest.fixture
+def house(template: Path, tmp_path: Path) -> Iterator[House]:
+    """A fresh house; the clock stands an hour after it was opened."""
+    folder = tmp_path / "house"
+    shutil.copytree(template, folder)
+    clock = SetClock(BEGAN + timedelta(hours=1))
+    desk = open_desk(places_at(folder), "SK", clock)
+    yield House(desk, clock)
+    desk.close()
+
+
+@pytest.fixture
+def desk(house: House) -> Desk:
+    """The desk of a fresh house."""
+    return house.desk
