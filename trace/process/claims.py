@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
+from lotwake.trace.base.errors import CallError
 from lotwake.trace.process.basis import Verdict
-from lotwake.trace.process.limits import published
+from lotwake.trace.process.limits import PublishedFigure, published
 from lotwake.trace.process.plan import LimitKind
 from lotwake.trace.process.verdict import BatchVerdict
 
@@ -51,49 +52,75 @@ _RULES = {
 }
 _PACKAGING = {ClaimKind.VACUUM: "vacuum", ClaimKind.MODIFIED_ATMOSPHERE: "modified atmosphere"}
 COLD = ("chilled", "frozen")
+KEEPINGS = (*COLD, "room")
+_LEAST: Mapping[LimitKind, Mapping[str, PublishedFigure]] = {
+    LimitKind.CORE_HEAT: {"core_c": published("hot_smoke_core_c"), "held_min": published("hot_smoke_held")},
+    LimitKind.WATER_PHASE_SALT: {
+        "percent": published("wps_reduced_oxygen"),
+        "with_nitrite_percent": published("wps_with_nitrite"),
+    },
+}
+"""What a claim rests on. A plan may ask for more; a batch that met a milder limit has not proved the claim."""
 
 
 def claims(batches: Sequence[BatchBehind], keeping: str) -> tuple[Claim, ...]:
-    """Every claim for a pack made from all of these batches and kept ``keeping`` (chilled, frozen or room)."""
+    """Every claim for a pack made from all of these batches and kept ``keeping`` (chilled, frozen or room).
+
+    CallError for any other way of keeping.
+    """
     return tuple(claim(kind, batches, keeping) for kind in ClaimKind)
 
 
 def claim(kind: ClaimKind, batches: Sequence[BatchBehind], keeping: str) -> Claim:
-    """One claim. Each batch must carry it; the first that does not is named."""
+    """One claim. Each batch must carry it; all that do not are named."""
+    if keeping not in KEEPINGS:
+        raise CallError(f"Packs cannot be kept {keeping!r}.", f"Use one of: {', '.join(KEEPINGS)}.")
     if not batches:
         return Claim(kind, False, f"{kind} refused: no batch is behind this label.", _RULES[kind])
-    reasons = [reason for batch in batches if (reason := _why_not(kind, batch, keeping))]
+    if kind in _PACKAGING and keeping not in COLD:
+        why = f"{kind} refused: packs without air are kept chilled or frozen, not at room temperature."
+        return Claim(kind, False, why, _RULES[kind])
+    reasons = [reason for batch in batches if (reason := _why_not(kind, batch))]
     if reasons:
-        return Claim(kind, False, f"{kind} refused: {reasons[0]}.", _RULES[kind])
-    shown = ", ".join(batch.shown for batch in batches)
-    return Claim(kind, True, f"{kind} is carried by {shown}: {_why(kind, batches[0])}.", _RULES[kind])
+        return Claim(kind, False, f"{kind} refused: {'; '.join(reasons)}.", _RULES[kind])
+    why = "; ".join(f"{batch.shown}: {_why(kind, batch)}" for batch in batches)
+    return Claim(kind, True, f"{kind} is carried by {why}.", _RULES[kind])
 
 
-def _why_not(kind: ClaimKind, batch: BatchBehind, keeping: str) -> str:
+def _why_not(kind: ClaimKind, batch: BatchBehind) -> str:
     if kind is ClaimKind.READY_TO_EAT:
         return _limit_lacks(batch, LimitKind.CORE_HEAT, "", "core temperature record")
     if kind in _PACKAGING:
-        if keeping not in COLD:
-            return f"packs without air are kept chilled or frozen, not at {keeping} temperature"
         return _limit_lacks(batch, LimitKind.WATER_PHASE_SALT, _PACKAGING[kind], "salt and moisture result")
+    if kind is ClaimKind.SMOKE_DRIED and batch.smoking != "smoke-dried":
+        return f"batch {batch.shown} was {batch.smoking}"
     limit = published("no_refrigeration_aw" if kind is ClaimKind.ROOM_TEMPERATURE else "smoke_dried_aw").value
     if batch.water_activity is None:
         return f"no measured water activity for batch {batch.shown}"
-    if batch.water_activity > limit:
-        return f"batch {batch.shown} has a measured water activity of {batch.water_activity:g}, above {limit:g}"
+    if not 0 < batch.water_activity <= limit:
+        return (
+            f"batch {batch.shown} has a measured water activity of {batch.water_activity:g}, {limit:g} or below wanted"
+        )
     return ""
 
 
 def _limit_lacks(batch: BatchBehind, kind: LimitKind, packaging: str, missing: str) -> str:
-    finding = batch.verdict.finding(kind, packaging) if batch.verdict else None
     if batch.verdict is None:
         return f"batch {batch.shown} was made without a scheduled process"
+    finding = batch.verdict.finding(kind, packaging)
     if finding is None:
         return f"the scheduled process of batch {batch.shown} has no limit for it"
     if finding.verdict is Verdict.NO_EVIDENCE:
         return f"no {missing} for batch {batch.shown} ({finding.found})"
     if finding.verdict is Verdict.NOT_MET:
         return f"batch {batch.shown} did not meet it: {finding.found}"
+    for name, least in _LEAST[kind].items():
+        asked = finding.limit.figures.get(name, least.value)
+        if asked < least.value:
+            return (
+                f"the scheduled process of batch {batch.shown} asks for {asked:g} {least.unit} only, and the claim rests "
+                f"on {least.value:g} {least.unit}"
+            )
     return ""
 
 

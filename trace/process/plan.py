@@ -8,15 +8,16 @@ the program, and a house adopts one only by its own decision.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from importlib import resources
 from typing import Any
 
 from lotwake.trace.base.errors import CallError, NotFound
-from lotwake.trace.process.basis import CAUTION
+from lotwake.trace.process.basis import CAUTION, must_lie
 from lotwake.trace.process.steps import StepWindow
+from lotwake.trace.records.entries.house import PACKAGINGS, SMOKING_KINDS
 
 
 class LimitKind(StrEnum):
@@ -34,10 +35,26 @@ _FIGURES: Mapping[LimitKind, frozenset[str]] = {
     LimitKind.CORE_HEAT: frozenset({"core_c", "held_min", "longest_gap_min"}),
     LimitKind.COOLING: frozenset({"longest_gap_min"}),
     LimitKind.WATER_PHASE_SALT: frozenset({"percent", "with_nitrite_percent"}),
-    LimitKind.AIR_AT_MOST: frozenset({"air_c"}),
+    LimitKind.AIR_AT_MOST: frozenset({"air_c", "longest_gap_min"}),
     LimitKind.RECEIVING: frozenset(),
     LimitKind.STEP_TIME: frozenset(),
 }
+_NEEDED = frozenset({"core_c", "held_min", "percent", "air_c"})
+_MONTH_MIN = 43_200.0
+_BOUNDS: Mapping[str, tuple[float, float, str]] = {
+    "least_min": (0, _MONTH_MIN, "min"),
+    "most_min": (0, _MONTH_MIN, "min"),
+    "most_wait_min": (0, _MONTH_MIN, "min"),
+    "set_low_c": (-40, 150, "C"),
+    "set_high_c": (-40, 150, "C"),
+    "core_c": (30, 100, "C"),
+    "held_min": (0, 1440, "min"),
+    "longest_gap_min": (0.1, 120, "min"),
+    "percent": (0, 35, "%"),
+    "with_nitrite_percent": (0, 35, "%"),
+    "air_c": (-40, 150, "C"),
+}
+"""Between which values a number of a plan can lie at all; beyond them a unit or a decimal mark was mistaken."""
 
 
 @dataclass(frozen=True)
@@ -56,7 +73,7 @@ class CriticalLimit:
     """A limit with its figures, its source and, where it protects people, a line of caution.
 
     ``step`` names the step a STEP_TIME or AIR_AT_MOST limit is about. ``packaging``: the limit counts only for packs of
-    this kind; empty for all.
+    this kind; empty for all. ``protects_health`` holds unless the plan says otherwise; of a STEP_TIME only if it says so.
     """
 
     key: str
@@ -97,7 +114,8 @@ def read_plan(text: str) -> ScheduledProcess:
     head = _Table("the plan", data)
     steps = tuple(_step(_Table(f"step {i}", row)) for i, row in enumerate(head.rows("step"), 1))
     limits = tuple(_limit(_Table(f"limit {i}", row)) for i, row in enumerate(head.rows("limit"), 1))
-    plan = ScheduledProcess(head.text("name"), head.text("smoking"), head.text("source"), steps, limits)
+    smoking = head.word("smoking", SMOKING_KINDS)
+    plan = ScheduledProcess(head.text("name"), smoking, head.text("source"), steps, limits)
     head.must_be_used_up()
     _must_hang_together(plan)
     return plan
@@ -136,10 +154,10 @@ class _Table:
         value = self.left.pop(key, None)
         if value is not None and (isinstance(value, bool) or not isinstance(value, int | float)):
             raise CallError(f"In {self.where}, {key} must be a number, not {value!r}.", f"Write {key} = 30")
-        return None if value is None else float(value)
+        return None if value is None else must_lie(f"In {self.where}, {key}", float(value), *_BOUNDS[key])
 
-    def yes(self, key: str) -> bool:
-        value = self.left.pop(key, False)
+    def yes(self, key: str, default: bool) -> bool:
+        value = self.left.pop(key, default)
         if not isinstance(value, bool):
             raise CallError(f"In {self.where}, {key} must be true or false.", f"Write {key} = true")
         return value
@@ -148,6 +166,12 @@ class _Table:
         value = self.left.pop(key, [])
         if not isinstance(value, list) or not all(isinstance(row, dict) for row in value):
             raise CallError(f"In {self.where}, {key} must be a list of tables.", f"Write [[{key}]] before each.")
+        return value
+
+    def word(self, key: str, allowed: Sequence[str], default: str | None = None) -> str:
+        value = self.text(key, default)
+        if value != default and value not in allowed:
+            raise CallError(f"In {self.where}, {key} {value!r} is not known.", f"Use one of: {', '.join(allowed)}.")
         return value
 
     def must_be_used_up(self) -> None:
@@ -161,13 +185,11 @@ def _step(table: _Table) -> PlannedStep:
     name = table.text("name").lower()
     table.where = f"step {name}"
     least, most, wait = table.number("least_min"), table.number("most_min"), table.number("most_wait_min")
-    step = PlannedStep(
-        name,
-        StepWindow(least, most, wait),
-        table.number("set_low_c"),
-        table.number("set_high_c"),
-        table.text("note", ""),
-    )
+    low, high = table.number("set_low_c"), table.number("set_high_c")
+    for less, more, unit in ((least, most, "min"), (low, high, "C")):
+        if less is not None and more is not None and less > more:
+            raise CallError(f"In {table.where}, {less:g} to {more:g} {unit} cannot be.", "Were the two exchanged?")
+    step = PlannedStep(name, StepWindow(least, most, wait), low, high, table.text("note", ""))
     table.must_be_used_up()
     return step
 
@@ -175,29 +197,37 @@ def _step(table: _Table) -> PlannedStep:
 def _limit(table: _Table) -> CriticalLimit:
     key = table.text("key")
     table.where = f"limit {key}"
-    kind_text = table.text("kind")
-    if kind_text not in list(LimitKind):
-        raise CallError(f"In {table.where}, there is no kind {kind_text!r}.", f"Use one of: {', '.join(LimitKind)}.")
-    kind = LimitKind(kind_text)
+    kind = LimitKind(table.word("kind", list(LimitKind)))
     figures = {name: value for name in sorted(_FIGURES[kind]) if (value := table.number(name)) is not None}
-    limit = CriticalLimit(
-        key, kind, table.text("says"), table.text("source"), figures, table.yes("protects_health"),
-        table.text("step", ""), table.text("packaging", ""),
-    )  # fmt: skip
-    table.must_be_used_up()
-    missing = {"core_c", "held_min", "percent", "air_c"} & _FIGURES[kind] - set(figures)
+    missing = _NEEDED & _FIGURES[kind] - set(figures)
     if missing:
         raise CallError(f"In {table.where}, {min(missing)} is missing.", "A limit needs its figure.")
+    limit = CriticalLimit(
+        key, kind, table.text("says"), table.text("source"), figures,
+        table.yes("protects_health", default=kind is not LimitKind.STEP_TIME),
+        table.text("step", "").lower(), table.word("packaging", PACKAGINGS, ""),
+    )  # fmt: skip
+    table.must_be_used_up()
     return limit
 
 
 def _must_hang_together(plan: ScheduledProcess) -> None:
+    if not plan.steps:
+        raise CallError(f"The plan {plan.name!r} has no step.", 'Write [[step]] and below it name = "..."')
     for what, names in (("step", [s.name for s in plan.steps]), ("limit", [item.key for item in plan.limits])):
         twice = next((name for name in names if names.count(name) > 1), None)
         if twice:
             raise CallError(f"The {what} {twice!r} stands twice in the plan.", "Give each its own name.")
     for limit in plan.limits:
-        if limit.kind in (LimitKind.STEP_TIME, LimitKind.AIR_AT_MOST) and plan.step_named(limit.step) is None:
+        if limit.kind not in (LimitKind.STEP_TIME, LimitKind.AIR_AT_MOST):
+            continue
+        step = plan.step_named(limit.step)
+        if step is None:
             raise CallError(
                 f"Limit {limit.key} is about a step {limit.step!r} that the plan does not have.", "Name one."
+            )
+        if limit.kind is LimitKind.STEP_TIME and step.window.least_min is None and step.window.most_min is None:
+            raise CallError(
+                f"Limit {limit.key} is about the time of {step.name}, which has no bounds.",
+                f"Give the step {step.name} a least_min or a most_min.",
             )

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
+from lotwake.trace.base.errors import CallError
 from lotwake.trace.process.basis import Verdict
-from lotwake.trace.process.cooling import judge_cooling
+from lotwake.trace.process.cooling import StageEvidence, judge_cooling
 from lotwake.trace.process.heat import HeatLimit, judge_heat
 from lotwake.trace.process.histamine import judge_receiving
 from lotwake.trace.process.plan import CriticalLimit, LimitKind, PlannedStep, ScheduledProcess
@@ -14,6 +16,8 @@ from lotwake.trace.process.salt import NITRITE_COUNTS_FROM_PPM, SaltSample, judg
 from lotwake.trace.process.series import ProbeSeries
 from lotwake.trace.process.steps import StepTiming, StepWord, time_step
 
+COOLING_GAP_MIN, AIR_GAP_MIN = 30.0, 60.0
+"""Longest time between two readings where the plan does not say (common practice)."""
 _WORST_LAST = (Verdict.MET, Verdict.NO_EVIDENCE, Verdict.NOT_MET)
 
 
@@ -75,10 +79,9 @@ class BatchVerdict:
 
     @property
     def word(self) -> Verdict:
-        """The worst verdict among the limits that count for all packagings."""
-        return max(
-            (i.verdict for i in self.findings if not i.limit.packaging), key=_WORST_LAST.index, default=Verdict.MET
-        )
+        """The worst verdict among the limits that count for all packagings; without any, nothing was shown."""
+        found = (item.verdict for item in self.findings if not item.limit.packaging)
+        return max(found, key=_WORST_LAST.index, default=Verdict.NO_EVIDENCE)
 
     def finding(self, kind: LimitKind, packaging: str = "") -> LimitFinding | None:
         """The worst finding of this kind that counts for this packaging."""
@@ -108,8 +111,16 @@ def _core_heat(limit: CriticalLimit, _plan: ScheduledProcess, evidence: BatchEvi
 def _cooling(limit: CriticalLimit, _plan: ScheduledProcess, evidence: BatchEvidence) -> LimitFinding:
     if not evidence.core:
         return LimitFinding(limit, Verdict.NO_EVIDENCE, "no core temperature was read")
-    cooled = judge_cooling(evidence.core, limit.figures.get("longest_gap_min", 30.0))
-    return LimitFinding(limit, cooled.verdict, "; ".join(stage.said for stage in cooled.stages))
+    cooled = judge_cooling(evidence.core, limit.figures.get("longest_gap_min", COOLING_GAP_MIN))
+    return LimitFinding(limit, cooled.verdict, "; ".join(map(_stage, cooled.stages)))
+
+
+def _stage(found: StageEvidence) -> str:
+    """One stage of cooling with its numbers."""
+    stage = f"{found.stage.from_c:g} to {found.stage.to_c:g} C"
+    if found.most_min is None:
+        return f"{stage}: {found.said}"
+    return f"{stage}: {found.most_min:.0f} min{'' if found.reached else ' so far'}, {found.said}, {found.probe}"
 
 
 def _salt(limit: CriticalLimit, _plan: ScheduledProcess, evidence: BatchEvidence) -> LimitFinding:
@@ -125,7 +136,8 @@ def _salt(limit: CriticalLimit, _plan: ScheduledProcess, evidence: BatchEvidence
 
 
 def _air(limit: CriticalLimit, _plan: ScheduledProcess, evidence: BatchEvidence) -> LimitFinding:
-    done = [step for step in evidence.steps if step.name == limit.step]
+    """Hot once is too hot; that it never was is shown only by readings over the whole step, without a long gap."""
+    done = _done(evidence, limit.step)
     readings = [
         (core_c, time_s)
         for series in evidence.air
@@ -135,31 +147,74 @@ def _air(limit: CriticalLimit, _plan: ScheduledProcess, evidence: BatchEvidence)
     if not readings:
         return LimitFinding(limit, Verdict.NO_EVIDENCE, f"no air temperature was read during {limit.step}")
     hottest_c, at_s = max(readings)
-    verdict = Verdict.MET if hottest_c <= limit.figures["air_c"] else Verdict.NOT_MET
-    return LimitFinding(limit, verdict, f"hottest air {hottest_c:.1f} C of {len(readings)} readings", at_s)
+    found = f"hottest air {hottest_c:.1f} C of {len(readings)} readings, at most {limit.figures['air_c']:g} C wanted"
+    if hottest_c > limit.figures["air_c"]:
+        return LimitFinding(limit, Verdict.NOT_MET, found, at_s)
+    if any(step.end_s is None for step in done):
+        return LimitFinding(limit, Verdict.NO_EVIDENCE, f"{found}; {limit.step} has not ended", at_s)
+    times = [time_s for _, time_s in readings]
+    gap_min = max(_longest_gap_s(step, times) for step in done) / 60
+    if gap_min > limit.figures.get("longest_gap_min", AIR_GAP_MIN):
+        return LimitFinding(
+            limit, Verdict.NO_EVIDENCE, f"{found}; no reading for {gap_min:.0f} min of {limit.step}", at_s
+        )
+    return LimitFinding(limit, Verdict.MET, found, at_s)
+
+
+def _longest_gap_s(step: StepDone, times: Sequence[float]) -> float:
+    """The longest time of an ended step without a reading, its start and end counted."""
+    end_s = step.start_s if step.end_s is None else step.end_s
+    inside = sorted(time_s for time_s in times if step.start_s <= time_s <= end_s)
+    return max(after - before for before, after in pairwise([step.start_s, *inside, end_s]))
 
 
 def _receiving(limit: CriticalLimit, _plan: ScheduledProcess, evidence: BatchEvidence) -> LimitFinding:
+    if not evidence.fish:
+        return LimitFinding(limit, Verdict.NO_EVIDENCE, "no fish lot is written down")
     at_risk = [fish for fish in evidence.fish if fish.histamine]
     if not at_risk:
         return LimitFinding(limit, Verdict.MET, "no fish of a kind that forms histamine")
-    judged = [(judge_receiving(fish.core_c, fish.hours_since_death), fish) for fish in at_risk]
-    worst, fish = max(judged, key=lambda item: _WORST_LAST.index(item[0].verdict))
+    verdict, found = max((_received(fish) for fish in at_risk), key=lambda item: _WORST_LAST.index(item[0]))
+    return LimitFinding(limit, verdict, found)
+
+
+def _received(fish: FishIn) -> tuple[Verdict, str]:
+    """One lot at receiving. What cannot be is no evidence, and is said: it must not hide the rest of the batch."""
     core = "no core temperature" if fish.core_c is None else f"core {fish.core_c:.1f} C"
     age = "hours since landing not known" if fish.hours_since_death is None else f"{fish.hours_since_death:.0f} h old"
-    return LimitFinding(limit, worst.verdict, f"{fish.name}: {core}, {age}")
+    try:
+        judged = judge_receiving(fish.core_c, fish.hours_since_death)
+    except CallError as wrong:
+        return Verdict.NO_EVIDENCE, f"{fish.name}: {wrong.sentence.rstrip('.')}"
+    limit = "" if judged.limit_c is None else f", at most {judged.limit_c:g} C wanted"
+    return judged.verdict, f"{fish.name}: {core}, {age}{limit}"
 
 
 def _step_time(limit: CriticalLimit, plan: ScheduledProcess, evidence: BatchEvidence) -> LimitFinding:
+    """Every time the step was done counts: doing it once more does not mend the first."""
     planned = plan.step_named(limit.step)
-    done = [step for step in evidence.steps if step.name == limit.step]
+    done = _done(evidence, limit.step)
     if planned is None or not done:
         return LimitFinding(limit, Verdict.NO_EVIDENCE, f"the step {limit.step} was not written down")
-    timing = _timing(planned, done[-1], evidence)
-    if done[-1].end_s is None:
-        return LimitFinding(limit, Verdict.NO_EVIDENCE, f"{limit.step} has not ended")
+    found = [_one_step_time(limit, planned, step, evidence) for step in done]
+    return max(found, key=lambda item: _WORST_LAST.index(item.verdict))
+
+
+def _one_step_time(limit: CriticalLimit, planned: PlannedStep, step: StepDone, evidence: BatchEvidence) -> LimitFinding:
+    timing = _timing(planned, step, evidence)
+    actual_min = timing.actual_min or 0.0
+    if step.end_s is None and timing.word is not StepWord.RUNNING_LONG:
+        return LimitFinding(limit, Verdict.NO_EVIDENCE, f"{limit.step} has not ended, {actual_min:.0f} min so far")
     verdict = Verdict.MET if timing.word is StepWord.IN_WINDOW else Verdict.NOT_MET
-    return LimitFinding(limit, verdict, f"{timing.actual_min or 0:.0f} min", done[-1].end_s)
+    bounds = " to ".join(
+        f"{bound:g}" for bound in (planned.window.least_min, planned.window.most_min) if bound is not None
+    )
+    return LimitFinding(limit, verdict, f"{actual_min:.0f} min, {bounds} min wanted", step.end_s)
+
+
+def _done(evidence: BatchEvidence, name: str) -> list[StepDone]:
+    """The steps of this name, in whatever case it was typed."""
+    return [step for step in evidence.steps if step.name.strip().lower() == name]
 
 
 _JUDGES: Mapping[LimitKind, Callable[[CriticalLimit, ScheduledProcess, BatchEvidence], LimitFinding]] = {
@@ -173,20 +228,24 @@ _JUDGES: Mapping[LimitKind, Callable[[CriticalLimit, ScheduledProcess, BatchEvid
 
 
 def _timings(plan: ScheduledProcess, evidence: BatchEvidence) -> tuple[tuple[PlannedStep, StepTiming], ...]:
-    last: dict[str, StepDone] = {step.name: step for step in evidence.steps}
+    last: dict[str, StepDone] = {step.name.strip().lower(): step for step in evidence.steps}
     return tuple((planned, _timing(planned, last.get(planned.name), evidence)) for planned in plan.steps)
 
 
 def _timing(planned: PlannedStep, done: StepDone | None, evidence: BatchEvidence) -> StepTiming:
-    """A step against its window. It was ready when the last step before it ended; overlapping steps did not wait."""
+    """A step against its window. It was ready when the last step before it ended; overlapping steps did not wait.
+
+    A step may end some seconds after ``now_s``, which is kept to the minute.
+    """
     start_s = None if done is None else done.start_s
     end_s = None if done is None else done.end_s
-    until_s = evidence.now_s if start_s is None else start_s
+    now_s = max(moment for moment in (evidence.now_s, start_s, end_s) if moment is not None)
+    until_s = now_s if start_s is None else start_s
     before = [
         step.end_s for step in evidence.steps if step is not done and step.end_s is not None and step.end_s <= until_s
     ]
     return time_step(
-        planned.window, evidence.now_s / 60, _minutes(max(before, default=None)), _minutes(start_s), _minutes(end_s)
+        planned.window, now_s / 60, _minutes(max(before, default=None)), _minutes(start_s), _minutes(end_s)
     )
 
 

@@ -1,0 +1,1 @@
+"""What to do about it: answers to buyers and authorities, and what is sent to them."""
