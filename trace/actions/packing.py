@@ -17,7 +17,7 @@ from lotwake.trace.actions.pack import new_run
 from lotwake.trace.actions.refs import thing_of
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import CallError, Refused
-from lotwake.trace.base.ranges import Serials, counted, in_words, without
+from lotwake.trace.base.ranges import Serials, common, counted, in_words
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.entries import packs
 from lotwake.trace.records.entries.batches import lose_from_work
@@ -123,6 +123,12 @@ def _with_run(desk: Desk, table: Table, product: ProductFacts) -> Table:
     )
 
 
+def may_be_packed(desk: Desk, code: str) -> bool:
+    """Whether nothing holds this batch."""
+    batch = thing_of(desk.records, code, [Kind.BATCH], "the packing table")
+    return open_hold_above(desk.records, [batch.id]) is None
+
+
 def best_before(desk: Desk, table: Table) -> date | None:
     """The date on the labels of this table."""
     if table.run is not None:
@@ -225,15 +231,21 @@ def label_cases(desk: Desk, cases: Sequence[Thing], reason: str = "") -> list[Pr
     return labels.print_case_labels(desk, [case.code for case in cases], out, reason)
 
 
+def not_void(desk: Desk, run: Thing, parts: Sequence[Serials]) -> list[Serials]:
+    """Those of these serials that are packs; Refused when none is."""
+    here = common(parts, run_packs(desk.records, run.id))
+    if not here:
+        raise Refused(f"Packs {in_words(parts)} are void already.", "Nothing to do.")
+    return here
+
+
 def void_packs(desk: Desk, run: Thing, parts: Sequence[Serials], reason: str) -> list[Serials]:
     """These labels belong to no packs: their serials are void and their fish can be packed again.
 
-    What is void already is left alone; Refused when all of it is.
+    What is void already is left alone.
     """
     with desk.entry("void packs", why=reason) as entry:
-        here = without(parts, without(parts, run_packs(desk.records, run.id)))
-        if not here:
-            raise Refused(f"Packs {in_words(parts)} are void already.", "Nothing to do.")
+        here = not_void(desk, run, parts)
         for part in here:
             packs.end_packs(entry, run.id, part, VOID, reason, desk.now)
     return here

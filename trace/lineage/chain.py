@@ -33,7 +33,7 @@ class LinkKind(StrEnum):
     CONTACT = "contact with"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Node:
     """A thing in the chain.
 
@@ -60,7 +60,7 @@ class Node:
         return Thing(self.kind, self.id, self.code)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Link:
     """One step of the chain, from nearer the boats (``parent``) to nearer the buyers (``child``).
 

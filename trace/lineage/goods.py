@@ -63,15 +63,16 @@ def goods_of(found: Gathered) -> Goods:
 
 
 def _follow_cases(found: Gathered, goods: Goods, above: dict[int, list[Stand]], left_on: dict[int, list[int]]) -> None:
-    around: dict[tuple[int, str], list[Stand]] = {}
+    around: dict[tuple[int, str], set[tuple[int, int]]] = {}
     for item in found.contents:
         key = item.unit, item.until
         if key not in around:
-            around[key] = _stands_over(item, above)
-        for pair in {(stand.child, stand.parent) for stand in around[key]}:
+            around[key] = {(stand.child, stand.parent) for stand in _stands_over(item, above)}
+        goods.inside[item.unit].append(item)
+        for pair in around[key]:
             goods.stands[pair].append(item)
-        for unit in {item.unit, *(stand.parent for stand in around[key])}:
-            goods.inside[unit].append(item)
+        for pallet in {parent for _, parent in around[key]}:
+            goods.inside[pallet].append(item)
         for dispatch in left_on.get(item.unit, ()):
             if item.until > found.lines[item.unit, dispatch].at:
                 goods.sent[_outermost(item.unit, dispatch, found, above), dispatch].append(item)
@@ -98,14 +99,11 @@ def _outermost(unit: int, dispatch: int, found: Gathered, above: dict[int, list[
     passed = {unit}
     while not found.lines[unit, dispatch].top:
         at = found.lines[unit, dispatch].at
-        over = [
-            stand.parent
-            for stand in above.get(unit, ())
-            if stand.until > at and (stand.parent, dispatch) in found.lines and stand.parent not in passed
-        ]
-        if not over:
+        over = (stand.parent for stand in above.get(unit, ()) if stand.until > at)
+        parent = next((parent for parent in over if (parent, dispatch) in found.lines), None)
+        if parent is None or parent in passed:
             break  # the pallet is not part of this chain
-        unit = over[-1]
+        unit = parent
         passed.add(unit)
     return unit
 

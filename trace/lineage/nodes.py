@@ -142,10 +142,12 @@ def where_is_pack(found: Gathered, goods: Goods) -> str:
 def _amount(found: Gathered, seen: Seen, contents: Iterable[Content]) -> Amount:
     """What is reached by mass is counted; contact is counted apart, and only where there is nothing else."""
     every = list(contents)
-    by_mass = [item for item in every if item.run not in found.by_contact]
-    counts = by_mass or every
-    g = sum(item.packs.count * seen.net_g(item.run) for item in counts)
-    return Amount(g, sum(item.packs.count for item in counts), bool(every) and not by_mass)
+    by_mass = [item for item in every if item.run not in found.by_contact] if found.by_contact else every
+    g = packs = 0
+    for item in by_mass or every:
+        g += item.packs.count * seen.net_g(item.run)
+        packs += item.packs.count
+    return Amount(g, packs, bool(every) and not by_mass)
 
 
 def links_of(found: Gathered, seen: Seen, goods: Goods) -> list[Link]:

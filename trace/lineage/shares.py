@@ -117,6 +117,10 @@ class _Most:
 
     def _used_g(self, lot: int, ways: int) -> int:
         if (lot, ways) not in self.known:
-            used = self.used[lot]
-            self.known[lot, ways] = sum(g for place, g in enumerate(used) if ways >> place & 1)
+            total_g, left = 0, ways
+            while left:
+                lowest = left & -left
+                total_g += self.used[lot][lowest.bit_length() - 1]
+                left ^= lowest
+            self.known[lot, ways] = total_g
         return self.known[lot, ways]

@@ -91,8 +91,7 @@ _GOODS_PARTS = {
         # A pallet and a case that stood on it once may come back together from two dispatches.
         f"SELECT 'stand', c.child, c.parent, 0, 0, c.since, {_UNTIL} FROM return_line l {_ITS_DISPATCH}"
         " CROSS JOIN unit_content c CROSS JOIN return_line o WHERE l.goods_return = ? AND c.child = l.unit"
-        f" AND {_HELD} AND {_UNTIL} > {_LEFT_AT} AND o.unit = c.parent AND o.goods_return = l.goods_return"
-        " AND o.dispatch = l.dispatch",
+        f" AND {_HELD} AND {_UNTIL} > {_LEFT_AT} AND o.unit = c.parent AND o.goods_return = l.goods_return",
         "SELECT 'back', l.unit, l.goods_return, l.dispatch, 0, '', '' FROM return_line l WHERE l.goods_return = ?",
         "SELECT 'loose', p.run, p.dispatch, p.first, p.last, '', '' FROM return_packs p WHERE p.goods_return = ?",
         "SELECT 'looseback', p.run, p.goods_return, p.first, p.last, CAST(p.dispatch AS TEXT), '' FROM return_packs p"
@@ -113,7 +112,7 @@ class Asking:
         Tags: ``work`` (id); ``use`` (lot, work, g, entry); ``flow`` (parent, child, g, entry); ``contact`` (this batch, the
         earlier one, its number; kind, name); and those of ``contents``.
         """
-        seeds = _given(1)
+        seeds = "SELECT CAST(? AS BIGINT)"
         inside, values = self._inside(start)
         if inside:
             seeds = self._from("inside", " UNION ", [_RUNS_INSIDE]) + _LOOSE_RUNS.get(start.kind, "")
@@ -136,7 +135,8 @@ class Asking:
 
     def upstream(self, count: int) -> str:
         """The flows and the uses of fish above ``count`` batches or runs. Tags as in ``backward``."""
-        sql = f"WITH RECURSIVE up (id) AS ({_given(count)} UNION {self._from('up', ' UNION ', [_PARENTS])}) "
+        climb = self._from("up", " UNION ", [_PARENTS])
+        sql = f"WITH RECURSIVE {_given(count)}up (id) AS (SELECT id FROM given UNION {climb}) "
         return sql + _works("up") + self._parts("up", _FISH_PARTS)
 
     def forward(self, lot: int | None, works: Sequence[int], contact: bool) -> Statement:
@@ -145,9 +145,11 @@ class Asking:
         Tags as in ``backward``, with ``end`` (run, rework batch or 0, first, last; kind) and ``made`` (run, 0, first,
         last); ``contact`` names this batch and the later one.
         """
-        seeds = _given(len(works)) if lot is None else f"SELECT u.work FROM lot_use u WHERE u.lot = ? AND {_TRUE_USE}"
+        given, seeds = _given(len(works)), "SELECT id FROM given"
+        if lot is not None:
+            given, seeds = "", f"SELECT u.work FROM lot_use u WHERE u.lot = ? AND {_TRUE_USE}"
         hops = [_CHILDREN, _MET_AFTER] if contact else [_CHILDREN]
-        sql = f"WITH RECURSIVE down (id) AS ({seeds} UNION {self._from('down', ' UNION ', hops)}), "
+        sql = f"WITH RECURSIVE {given}down (id) AS ({seeds} UNION {self._from('down', ' UNION ', hops)}), "
         sql += self._stack("down") + _works("down") + self._goods("down")
         sql += self._parts("down", [_CHILDREN._replace(columns="'flow', f.parent, f.child, f.g, f.entry, '', ''")])
         sql += self._met("down", ">=") if contact else ""
@@ -231,7 +233,8 @@ class Asking:
 
 
 def _given(count: int) -> str:
-    return f"VALUES {', '.join(['(CAST(? AS BIGINT))'] * count)}"
+    """A CTE of ids; on its own, since rows of VALUES in a compound count against SQLite's limit of 500 terms."""
+    return f"given (id) AS (VALUES {', '.join(['(CAST(? AS BIGINT))'] * count)}), "
 
 
 def _works(reach: str) -> str:

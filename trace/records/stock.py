@@ -188,7 +188,8 @@ def open_hold_above(records: Records, works: Sequence[int], lots: Sequence[int] 
     work_marks = ", ".join("(CAST(? AS BIGINT))" for _ in works) or "(CAST(0 AS BIGINT))"
     lot_marks = ", ".join("?" for _ in lots) or "0"
     row = records.one(
-        f"WITH RECURSIVE up (id) AS (VALUES {work_marks} UNION SELECT f.parent FROM up CROSS JOIN flow f"
+        f"WITH RECURSIVE given (id) AS (VALUES {work_marks}), up (id) AS (SELECT id FROM given"
+        f" UNION SELECT f.parent FROM up CROSS JOIN flow f"
         f" WHERE f.child = up.id AND f.g > 0),"
         f" fish (lot) AS (SELECT u.lot FROM up CROSS JOIN lot_use u WHERE u.work = up.id AND COALESCE(u.g, 1) > 0)"
         f" SELECT h.id, h.kind, COALESCE(l.code, b.code, r.code), h.reason FROM hold h LEFT JOIN lot l ON l.id = h.lot"
