@@ -99,7 +99,9 @@ class Finder(ModalScreen[str]):
         commands = matching(self._commands, typed)
         options = [Option(content(f"{c.word:<10} {c.help}"), id=c.word) for c in commands]
         if typed.strip() and self._records:
-            options.append(Option(content(f"look up    {typed.strip()}  in the records"), id=_RECORD))
+            bare = typed.strip()
+            meant = f"do         {bare}" if bare.startswith("/") else f"look up    {bare}  in the records"
+            options.append(Option(content(meant), id=_RECORD))
         found = self.query_one(OptionList)
         found.clear_options()
         found.add_options(options)

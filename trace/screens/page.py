@@ -34,10 +34,10 @@ from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.css.query import NoMatches
 from textual.screen import Screen
 from textual.worker import Worker
 
+from lotwake.labels.errors import LabelError
 from lotwake.trace.base.errors import LotwakeError
 from lotwake.trace.screens.capture import Scanned
 from lotwake.trace.screens.command import Command
@@ -45,6 +45,7 @@ from lotwake.trace.screens.line import read_card
 from lotwake.trace.screens.result import Result
 from lotwake.trace.screens.scanner import ScanArrived, ScanBroke
 from lotwake.trace.screens.widgets.bars import KeyBar, NowLine, TooSmall, TopLine
+from lotwake.trace.screens.widgets.field import Field
 from lotwake.trace.screens.widgets.form import Form
 from lotwake.trace.screens.widgets.ledger import Ledger, Row
 from lotwake.trace.screens.widgets.line_input import LineInput
@@ -102,6 +103,12 @@ class Page(Screen[None]):
         self.shell.look_up(text)
         return None
 
+    def on_enter(self) -> Awaitable[None] | None:
+        """Enter on the empty line: the marked row is chosen."""
+        if (ledger := self._ledger()) is not None:
+            ledger.action_choose()
+        return None
+
     def on_row(self, row: Row) -> Awaitable[None] | None:
         """A row of the ledger was chosen."""
 
@@ -131,7 +138,7 @@ class Page(Screen[None]):
             waiting = handler()
             if isawaitable(waiting):
                 await waiting
-        except LotwakeError as error:
+        except (LotwakeError, LabelError) as error:
             self.say(Result.of_error(error))
         except Exception as fault:  # noqa: BLE001 (a fault of ours must not take the page down; it is kept and told)
             self.say(self.shell.fault_result(fault))
@@ -183,17 +190,18 @@ class Page(Screen[None]):
         self.new_act()
         if text.strip():
             await self.shell.take_line(self, text)
-        elif (ledger := self._ledger()) is not None:
-            ledger.action_choose()
+        else:
+            await self.act(self.on_enter)
 
     async def on_scan_arrived(self, event: ScanArrived) -> None:
-        """A card is a line; any other scan is the page's."""
+        """A card is a line, some scans are the program's, any other is the page's."""
         line = read_card(event.scan.data)
         if line is not None:
             await self.take_line(line)
             return
         self.new_act()
-        await self.act(partial(self.on_scanned, event.scan))
+        taker = self.shell.take_scan if self.shell.takes_scan(event.scan) else self.on_scanned
+        await self.act(partial(taker, event.scan))
 
     def on_scan_broke(self, event: ScanBroke) -> None:
         """Say that it was not used."""
@@ -216,6 +224,11 @@ class Page(Screen[None]):
         """Say why nothing was put in."""
         self.say(Result.check(f"{event.lines} lines were pasted; nothing was put in.", "Paste one line at a time."))
 
+    async def on_field_command_typed(self, event: Field.CommandTyped) -> None:
+        """A command was typed where a value goes."""
+        event.stop()
+        await self.take_line(event.line)
+
     def on_form_unready(self, event: Form.Unready) -> None:
         """Say what the form still lacks."""
         self.say(Result.of_error(event.error))
@@ -230,7 +243,10 @@ class Page(Screen[None]):
             (ledger.action_step if move == "step" else ledger.action_leaf)(by)
 
     def _ledger(self) -> Ledger | None:
-        try:
-            return self.query(Ledger).first()
-        except NoMatches:
-            return None
+        """The first ledger that is seen and has rows to choose."""
+        seen = (
+            ledger
+            for ledger in self.query(Ledger)
+            if ledger.marks and all(w.display for w in ledger.ancestors_with_self)
+        )
+        return next(seen, None)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
+from lotwake.labels.errors import LabelError
 from lotwake.trace.base.errors import ExitCode, LotwakeError
 
 
@@ -40,7 +41,7 @@ class Result:
         return cls(Verdict.STOP, sentence, next_step)
 
     @classmethod
-    def of_error(cls, error: LotwakeError) -> Result:
+    def of_error(cls, error: LotwakeError | LabelError) -> Result:
         """STOP when a rule or the machine forbids it, CHECK when the entry is to be put right."""
         forbidden = error.exit_code in (ExitCode.REFUSED, ExitCode.MACHINE_FAILED)
         return cls(Verdict.STOP if forbidden else Verdict.CHECK, error.sentence, error.hint)

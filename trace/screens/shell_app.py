@@ -15,7 +15,7 @@ from typing import Any, ClassVar
 from textual.binding import Binding, BindingType
 from textual.message import Message
 
-from lotwake.trace.screens.capture import ScannerProfile
+from lotwake.trace.screens.capture import Scanned, ScannerProfile
 from lotwake.trace.screens.command import EVERYWHERE, SHARED, Command, bound_keys
 from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.finder import Finder
@@ -54,6 +54,8 @@ class ShellApp(ScannerApp, inherit_bindings=False):
     ENABLE_COMMAND_PALETTE = False
     HORIZONTAL_BREAKPOINTS = _WIDTHS
     VERTICAL_BREAKPOINTS = _HEIGHTS
+    OWN: ClassVar[tuple[Command, ...]] = ()
+    """Commands of this program beside those of every program; offered on every page."""
     BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+c", "say_how_to_leave", show=False)]
 
     def __init__(
@@ -89,14 +91,14 @@ class ShellApp(ScannerApp, inherit_bindings=False):
 
     def _all_commands(self) -> list[Command]:
         own = [command for page in self.pages.values() for command in page.OFFERS]
-        by_name = {command.name: command for command in (*own, *self._page_commands)}
+        by_name = {command.name: command for command in (*own, *self.OWN, *self._page_commands)}
         return [*SHARED, *(command for name, command in by_name.items() if name not in {c.name for c in SHARED})]
 
     def commands_for(self, page: Page) -> tuple[Command, ...]:
         """The page's own commands, those of every page in the order of their keys, then the pages."""
         own = {command.name: command for command in page.OFFERS}
         shared = [own.pop(c.name, c) for c in SHARED if c in EVERYWHERE or c.name in own]
-        return (*shared, *own.values(), *self._page_commands)
+        return (*shared, *own.values(), *self.OWN, *self._page_commands)
 
     # Start and end
 
@@ -266,6 +268,13 @@ class ShellApp(ScannerApp, inherit_bindings=False):
         self.page.say(Result.check("Nothing was stopped.", "/quit leaves the program; drafts are kept."))
 
     # Scans
+
+    def takes_scan(self, _scan: Scanned) -> bool:
+        """Whether a scan means the same on every page; the program then takes it itself."""
+        return False
+
+    def take_scan(self, scan: Scanned) -> None:
+        """Do what such a scan means."""
 
     def scan_target(self) -> Page:
         """A scan is the page's: help and finder give way."""

@@ -25,6 +25,11 @@ def content(text: str, style: str = "") -> Content:
     return Content.styled(plain(text), style) if style else Content(plain(text))
 
 
+def lines(*texts: str) -> Content:
+    """Several texts, one under the other."""
+    return Content("\n").join(content(text) for text in texts)
+
+
 def fitted(text: str, width: int, right: bool = False) -> str:
     """The text in exactly ``width`` cells; what is cut off is marked with an ellipsis."""
     shown = plain(text)

@@ -84,11 +84,11 @@ def refused_calls(house: Any) -> dict[str, tuple[list[str], Told, Choices, type[
     """Files that must not come in, and why."""
     start = began(house)
     early = rows(start - timedelta(minutes=2), 1_500, every_s=10)
-    late = rows(start + timedelta(hours=9), 1_500, every_s=60)
+    late = rows(start + timedelta(hours=7), 1_500, every_s=10)  # its first thousand readings are past
     bad = [*rows(start, 1_200, every_s=10), "2026-11-24T23:00:00Z;warm;3"]
     return {
         "before the batch": (early, Told(), SLOW, Refused, "would come before the start of batch"),
-        "in the future": (late, Told(), Choices(jump="keep"), Refused, "is in the future"),
+        "in the future": (late, Told(), SLOW, Refused, "is in the future"),
         "one bad line": (bad, Told(), SLOW, CallError, "'warm' is not a temperature"),
         "no such probe": (rows(start, 5), Told(), Choices(only=("P7",)), CallError, "There is no probe 'P7'"),
     }

@@ -48,7 +48,14 @@ def _rgb(color: Color) -> tuple[int, int, int]:
     return tuple(color.get_truecolor())  # type: ignore[return-value]
 
 
-_NAMED = {"\r": "enter", "\n": "ctrl+j", "\t": "tab", "\x1d": "ctrl+right_square_bracket", "]": "right_square_bracket"}
+_NAMED = {
+    "\r": "enter",
+    "\n": "ctrl+j",
+    "\t": "tab",
+    "\b": "backspace",
+    "\x1d": "ctrl+right_square_bracket",
+    "]": "right_square_bracket",
+}
 KEYS = ("escape", "up", "down", "shift+tab", *(f"f{number}" for number in range(1, 13)))
 
 

@@ -66,7 +66,7 @@ def result(app: DemoApp) -> tuple[Verdict, str] | None:
         (["f3", "B25118", "\r"], ["line B25118"]),
         (["/find B25\r", "\r"], ["line B25"]),
         (["f9", "entry\r", "escape", "7\r"], ["count 7"]),
-        (["/entry\r", "/table\r", "]C1A\r", "escape", "8\r"], ["count 8"]),
+        (["/entry\r", "/table\r", "]C1A\r", "escape", "8\r"], ["scan ]C1A", "count 8"]),
         (["?", "escape", "9\r"], ["count 9"]),
         (["a?\r"], ["line a?"]),
     ],

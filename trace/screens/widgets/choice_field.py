@@ -12,23 +12,28 @@ from textual.message import Message
 from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
-from lotwake.trace.base.errors import CallError
+from lotwake.trace.base.errors import CallError, LotwakeError
 from lotwake.trace.screens.text import content
-from lotwake.trace.screens.widgets.field import Field
+from lotwake.trace.screens.widgets.field import COMMAND_SIGN, Field
 
 Choices = Callable[[], Sequence[tuple[str, str]]]
 """Gives (code, text) pairs, called whenever the list is opened."""
 
 
 def fitting(choices: Sequence[tuple[str, str]], typed: str) -> list[tuple[str, str]]:
-    """Choices that have every typed word in code or text; those whose code begins with it come first."""
+    """Choices that have every typed word in code or text; first the code itself, then codes that begin so."""
     words = typed.casefold().split()
     found = [pair for pair in choices if all(word in f"{pair[0]} {pair[1]}".casefold() for word in words)]
-    return sorted(found, key=lambda pair: not pair[0].casefold().startswith(typed.strip().casefold()))
+    bare = typed.strip().casefold()
+    return sorted(found, key=lambda pair: (pair[0].casefold() != bare, not pair[0].casefold().startswith(bare)))
 
 
 class ChoiceField(Field):
-    """Its value is the code. The list is open while the field has the focus."""
+    """Its value is the code. The list is open while the field has the focus.
+
+    ``other`` reads a text that is not in the list, and wins over a choice that only resembles it; ``free`` fields take any
+    text that no choice resembles.
+    """
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "move(-1)", show=False),
@@ -43,9 +48,24 @@ class ChoiceField(Field):
             self.field = field
             self.code = code
 
-    def __init__(self, name: str, label: str, choices: Choices, *, needed: bool = True, placeholder: str = "") -> None:
-        super().__init__(name, label, self._code_of, echo=self._text_of, needed=needed, placeholder=placeholder)
+    def __init__(
+        self,
+        name: str,
+        label: str,
+        choices: Choices,
+        *,
+        needed: bool = True,
+        placeholder: str = "",
+        rare: bool = False,
+        other: Callable[[str], str] | None = None,
+        free: bool = False,
+    ) -> None:
+        super().__init__(
+            name, label, self._code_of, echo=self._text_of, needed=needed, placeholder=placeholder, rare=rare
+        )
         self._choices = choices
+        self._other = other
+        self._free = free
         self._list = OptionList(markup=False, compact=True)
         self._list.can_focus = False
 
@@ -59,10 +79,20 @@ class ChoiceField(Field):
         for code, _name in self._choices():
             if code.casefold() == typed:
                 return code
+        if self._other is not None:
+            return self._other(text)
+        if self._free:
+            return text.strip()
         raise CallError(f"{self.label}: {text.strip()} is not in the list.", "Choose with the arrows, then Enter.")
 
     def _text_of(self, code: str) -> str:
         return dict(self._choices()).get(code, "")
+
+    def suggest(self, usual: str) -> None:
+        """Offer a choice by its code, shown with its text."""
+        super().suggest(usual)
+        if usual:
+            self.input.placeholder = f"Enter: {usual}  {self._text_of(usual)}".rstrip()
 
     def on_descendant_focus(self, _event: DescendantFocus) -> None:
         """Open the list."""
@@ -83,7 +113,8 @@ class ChoiceField(Field):
         """Enter takes the choice that is marked, then goes on."""
         event.stop()
         event.prevent_default()
-        self._take_marked()
+        if not self.text.startswith(COMMAND_SIGN):
+            self._take_marked()
         self.finish()
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
@@ -102,7 +133,17 @@ class ChoiceField(Field):
         found = fitting(self._choices(), self.text)
         self._list.clear_options()
         self._list.add_options([Option(content(f"{code}  {text}"), id=code) for code, text in found])
-        self._list.highlighted = 0 if found and self.text.strip() else None
+        self._list.highlighted = 0 if found and self.text.strip() and not self._stands_alone() else None
+
+    def _stands_alone(self) -> bool:
+        """Whether the text means something by itself, whatever the list offers near it."""
+        if self._other is None:
+            return False
+        try:
+            self._other(self.text)
+        except LotwakeError:
+            return False
+        return True
 
     def _take_marked(self) -> None:
         marked = self._list.highlighted

@@ -6,11 +6,11 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Digits, Static
 
-from lotwake.trace.screens.text import content
+from lotwake.trace.screens.text import content, lines
 
 
 class CountPanel(Vertical):
-    """A title, large digits, and a line under them."""
+    """A title, large digits, and lines under them."""
 
     def __init__(self, title: str, *, id: str | None = None) -> None:
         super().__init__(id=id)
@@ -22,7 +22,7 @@ class CountPanel(Vertical):
         yield Digits("", classes="count-digits")
         yield Static("", classes="count-line")
 
-    def show(self, number: str, line: str = "") -> None:
+    def show(self, number: str, *under: str) -> None:
         """Show another number; a text, so that a caller decides on unit and grouping."""
         self.query_one(Digits).update(number)
-        self.query_one(".count-line", Static).update(content(line))
+        self.query_one(".count-line", Static).update(lines(*under))

@@ -14,6 +14,7 @@ from lotwake.trace.base.errors import CallError, LotwakeError
 from lotwake.trace.screens.text import content
 from lotwake.trace.screens.widgets.plain_input import PlainInput
 
+COMMAND_SIGN = "/"
 Read = Callable[[str], Any]
 """Text to value; raises a LotwakeError whose sentence says what is wrong."""
 
@@ -26,7 +27,8 @@ def any_text(text: str) -> str:
 class Field(Horizontal):
     """A labelled input. ``read`` runs at every change; its value is echoed by ``echo``, its refusal is shown.
 
-    ``needed`` fields refuse an empty text; others give ``None`` for it.
+    ``needed`` fields refuse an empty text; others give ``None`` for it. ``rare`` ones are seen only when the form shows
+    all. A text put into ``suggest`` is what Enter takes while the field is empty.
     """
 
     class Edited(Message):
@@ -35,6 +37,13 @@ class Field(Horizontal):
         def __init__(self, field: Field) -> None:
             super().__init__()
             self.field = field
+
+    class CommandTyped(Message):
+        """A ``/word`` was typed into the field instead of a value; the field is empty again."""
+
+        def __init__(self, line: str) -> None:
+            super().__init__()
+            self.line = line
 
     class Passed(Message):
         """Enter was pressed in a field whose text can be read."""
@@ -52,13 +61,16 @@ class Field(Horizontal):
         echo: Callable[[Any], str] = lambda _value: "",
         needed: bool = True,
         placeholder: str = "",
+        rare: bool = False,
     ) -> None:
-        super().__init__(id=f"field-{name}")
+        super().__init__(id=f"field-{name}", classes="-rare" if rare else None)
         self.field_name = name
         self.label = label
         self._read = read
         self._echo = echo
         self._needed = needed
+        self._placeholder = placeholder
+        self._usual = ""
         self.input = PlainInput(placeholder=placeholder)
 
     def compose(self) -> ComposeResult:
@@ -90,12 +102,20 @@ class Field(Horizontal):
             raise CallError(f"{self.label} is empty.", "Type it, then Enter.")
         return None
 
+    def suggest(self, usual: str) -> None:
+        """What Enter takes while nothing is typed; an empty text takes the suggestion away."""
+        self._usual = usual
+        self.input.placeholder = f"Enter: {usual}" if usual else self._placeholder
+
     def focus_here(self) -> None:
         """Put the cursor into the field."""
         self.input.focus()
 
     def _remark(self, told: bool = True) -> bool:
         """Show what the text means or why it cannot be read; whether it can."""
+        if self.text.startswith(COMMAND_SIGN):
+            self._show("a command: Enter does it", wrong=False)
+            return False
         try:
             value = self.value()
         except LotwakeError as wrong:
@@ -125,6 +145,12 @@ class Field(Horizontal):
         self.finish()
 
     def finish(self) -> None:
-        """Judge once more and tell whether the person may go on."""
+        """Judge once more and tell whether the person may go on; a ``/word`` is no value but a command."""
+        if self.text.startswith(COMMAND_SIGN):
+            line, self.text = self.text, ""
+            self.post_message(self.CommandTyped(line))
+            return
+        if self._usual and not self.text.strip():
+            self.text = self._usual
         if self._remark():
             self.post_message(self.Passed(self))

@@ -10,7 +10,7 @@ from textual.message import Message
 
 from lotwake.trace.base.errors import LotwakeError
 from lotwake.trace.screens.drafts import DraftStore
-from lotwake.trace.screens.widgets.field import Field
+from lotwake.trace.screens.widgets.field import COMMAND_SIGN, Field
 
 
 class Form(VerticalScroll, can_focus=False):
@@ -47,7 +47,9 @@ class Form(VerticalScroll, can_focus=False):
         self._kept: dict[str, str] = {}
 
     def compose(self) -> ComposeResult:
-        """The fields."""
+        """The fields; rare ones are hidden at first."""
+        for field in self.fields:
+            field.display = not field.has_class("-rare")
         yield from self.fields
 
     def on_mount(self) -> None:
@@ -58,6 +60,7 @@ class Form(VerticalScroll, can_focus=False):
         self._kept = draft
         for field in self.fields:
             field.text = draft.get(field.field_name, "")
+            field.display = field.display or bool(field.text)
         self.post_message(self.Restored(self))
 
     def texts(self) -> dict[str, str]:
@@ -79,6 +82,11 @@ class Form(VerticalScroll, can_focus=False):
                 raise
         return values
 
+    def show_all(self, everything: bool) -> None:
+        """Show the rare fields as well, or hide those of them in which nothing stands."""
+        for field in self.query(".-rare").results(Field):
+            field.display = everything or bool(field.text)
+
     def confirmed(self) -> None:
         """The entry was made: the fields are empty and the draft is gone."""
         self._kept = {field.field_name: "" for field in self.fields}
@@ -88,19 +96,22 @@ class Form(VerticalScroll, can_focus=False):
         self.fields[0].focus_here()
 
     def on_field_edited(self, event: Field.Edited) -> None:
-        """Keep every change; an empty form has no draft."""
+        """Keep every change; an empty form has no draft, and a command is none."""
         event.stop()
-        texts = self.texts()
-        if texts != self._kept:
-            self._kept = texts
+        texts = {name: "" if text.startswith(COMMAND_SIGN) else text for name, text in self.texts().items()}
+        if texts == self._kept or not (any(texts.values()) or any(self._kept.values())):
+            return
+        self._kept = texts
+        if any(texts.values()):
             self._drafts.put(self.form_name, texts)
+        else:
+            self._drafts.drop(self.form_name)
 
     def on_field_passed(self, event: Field.Passed) -> None:
-        """Go to the next field, or hand the form over after the last."""
-        event.stop()
-        at = self.fields.index(event.field)
-        if at + 1 < len(self.fields):
-            self.fields[at + 1].focus_here()
+        """Go to the next field that is seen, or hand the form over after the last. The page may listen too."""
+        later = [field for field in self.fields[self.fields.index(event.field) + 1 :] if field.display]
+        if later:
+            later[0].focus_here()
             return
         try:
             values = self.values()

@@ -94,21 +94,34 @@ class Ledger(ScrollView, can_focus=True):
             self.ledger = ledger
             self.row = row
 
-    def __init__(self, *columns: Column, empty: str = "Nothing yet.", id: str | None = None) -> None:
+    def __init__(
+        self, *columns: Column, empty: str = "Nothing yet.", marks: bool = True, id: str | None = None
+    ) -> None:
         super().__init__(id=id)
+        self.marks = marks
+        """Whether a row can be chosen; False for one that is only read."""
+        self.can_focus = marks
         self._columns = columns
         self._empty = empty
         self._source: RowSource = ListedRows()
         self._block: tuple[int, Sequence[Row]] = (0, ())
 
     def show_rows(self, rows: RowSource | Sequence[Row], keep_selected: bool = False) -> None:
-        """Show other rows, from the top unless the selected row is to stay where it is."""
+        """Show other rows, from the top unless the selected row is to stay selected where it is now."""
+        before = self.selected_row
         self._source = rows if not isinstance(rows, Sequence) else ListedRows(rows)
         self._block = (0, ())
         self.virtual_size = Size(0, len(self._source) + 1)
-        self.selected = min(self.selected, max(0, len(self._source) - 1)) if keep_selected else 0
+        self.selected = self._place_of(before) if keep_selected else 0
         self._keep_in_sight()
         self.refresh()
+
+    def _place_of(self, row: Row | None) -> int:
+        """Where a row with the same key stands now, near the top at least; else its old place."""
+        keys = [near.key for near in self._source.window(0, _BLOCK)]
+        if row is not None and row.key in keys:
+            return keys.index(row.key)
+        return min(self.selected, max(0, len(self._source) - 1))
 
     @property
     def selected_row(self) -> Row | None:
@@ -123,6 +136,21 @@ class Ledger(ScrollView, can_focus=True):
             self.selected = target
             self._keep_in_sight()
             self.post_message(self.RowMarked(self, self._source.window(target, 1)[0]))
+
+    def redraw(self) -> None:
+        """The source gives other texts for the same rows."""
+        self._block = (0, ())
+        self.refresh()
+
+    def mark_row(self, index: int, above: int = 3) -> None:
+        """Select a row and show it with up to ``above`` rows before it; for a jump."""
+        last = len(self._source) - 1
+        if last < 0:
+            return
+        self.selected = max(0, min(last, index))
+        # Rows that were just given have no room yet to scroll in.
+        self.call_after_refresh(self.scroll_to, y=max(0, self.selected - above), animate=False, immediate=True)
+        self.post_message(self.RowMarked(self, self._source.window(self.selected, 1)[0]))
 
     def action_leaf(self, by: int) -> None:
         """Move by what is seen at once."""
@@ -160,7 +188,7 @@ class Ledger(ScrollView, can_focus=True):
         if row is None:
             cells = [self._empty] if index == 0 else []
             return self._line("  " + "".join(cells), "ledger--row")
-        marked = index == self.selected
+        marked = self.marks and index == self.selected
         return self._strip(_MARK if marked else "  ", row.cells, "ledger--selected" if marked else "ledger--row")
 
     def _strip(self, mark: str, cells: Sequence[str], component: str) -> Strip:

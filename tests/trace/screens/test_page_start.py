@@ -1,0 +1,98 @@
+"""The start page: what waits, and that each line opens the place to act."""
+
+from __future__ import annotations
+
+import pytest
+from screens_house import House, do, dump, said, scan, work
+
+from lotwake.trace.actions import hold, receive
+from lotwake.trace.actions.receive import Arrival
+from lotwake.trace.base.codes import show_code
+from lotwake.trace.screens.house_app import HouseApp
+from lotwake.trace.screens.result import Verdict
+
+
+@pytest.mark.parametrize(
+    ("downs", "page", "seen"),
+    [(0, "batch", "in hand: Haddock Aurora"), (1, "batch", "in hand: Haddock Kittiwake"), (2, "batch", "RUNNING")],
+)
+def test_each_line_opens_the_place_to_act(house: House, downs: int, page: str, seen: str) -> None:
+    """Arrows and Enter: fish goes to the batch page in hand, a running batch is opened."""
+
+    async def script(app: HouseApp) -> None:
+        await do(app, *["down"] * downs, "\r")
+        assert page == app.page.NAME
+        assert seen in dump(app)
+
+    work(house, script)
+
+
+def test_hold_comes_first_and_opens_the_thing(house: House) -> None:
+    """A hold stands above fish and batches, and opens what is held."""
+    desk = house.desk()
+    hold.hold(desk, house.other_lot, "smells")
+    desk.close()
+
+    async def script(app: HouseApp) -> None:
+        assert "> HELD" in dump(app)
+        await do(app, "\r")
+        assert app.page.NAME == "thing"
+        assert "HELD" in dump(app)
+        assert "smells" in dump(app)
+
+    work(house, script)
+
+
+def test_another_station_shows_and_the_mark_stays(house: House) -> None:
+    """What another station writes appears without a key, and the marked line stays the marked one."""
+
+    async def script(app: HouseApp) -> None:
+        await do(app, "down", "down")
+        assert "> RUNNING" in dump(app)
+        other = house.desk()
+        receive.receive(other, Arrival("landing", "Aurora", 7_000, "COD", area="27.4.b"))
+        other.close()
+        await app.look_for_changes()
+        await do(app)
+        assert "7 kg" in dump(app)
+        assert "> RUNNING" in dump(app)
+
+    work(house, script)
+
+
+def test_time_goes_on_by_itself(house: House) -> None:
+    """Ages grow while nothing is written."""
+
+    async def script(app: HouseApp) -> None:
+        assert "for 26 h" in dump(app)
+        house.clock.at = house.clock.at.replace(hour=8)
+        await app.look_for_changes()
+        await do(app)
+        assert "for 27 h" in dump(app)
+
+    work(house, script)
+
+
+@pytest.mark.parametrize("how", ["scan", "typed", "dashes"])
+def test_any_code_is_looked_up(house: House, how: str) -> None:
+    """A code scanned or typed, with or without dashes, shows what it is."""
+    line = {"scan": scan(house.lot), "typed": f"{house.lot}\r", "dashes": f"{show_code(house.lot)}\r"}[how]
+
+    async def script(app: HouseApp) -> None:
+        await do(app, line)
+        assert app.page.NAME == "thing"
+        assert f"LOT  {show_code(house.lot)}   IN STORE" in dump(app)
+
+    work(house, script)
+
+
+@pytest.mark.parametrize("text", ["12632700136", "salmon"])
+def test_unknown_code_is_told(house: House, text: str) -> None:
+    """A mistyped code and an unknown word open nothing and say why."""
+
+    async def script(app: HouseApp) -> None:
+        await do(app, f"{text}\r")
+        assert said(app)[0] is Verdict.CHECK
+        assert app.page.NAME == "start"
+
+    work(house, script)

@@ -1,0 +1,169 @@
+"""What is done with a batch on its page: each act writes it down and says what happened and how it is undone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+
+from lotwake.trace.actions import correct, smoke
+from lotwake.trace.actions import hold as holds
+from lotwake.trace.actions.desk import Desk
+from lotwake.trace.actions.find import find_one
+from lotwake.trace.actions.readings import reading_value, show_reading
+from lotwake.trace.base.errors import CallError
+from lotwake.trace.base.moments import instant_text
+from lotwake.trace.base.units import show_mass
+from lotwake.trace.records.entries.batches import READING_KINDS
+from lotwake.trace.records.find import Thing
+from lotwake.trace.records.stock import batch_left_g
+from lotwake.trace.screens import batch_rows
+from lotwake.trace.screens.batch_rows import Plan
+from lotwake.trace.screens.batch_words import read_loss, read_reading, read_step, step_name
+from lotwake.trace.screens.said import read_kg, short_moment, split_at
+from lotwake.trace.screens.thing_page import reason
+
+
+@dataclass(frozen=True)
+class Undo:
+    """How the last act is taken back (with a reason), and how its value is put right; None where that cannot be."""
+
+    what: str
+    void: Callable[[Desk, str], object] | None
+    fix: Callable[[Desk, str, str], object]
+
+
+@dataclass(frozen=True)
+class Done:
+    """What happened, what may come next, and how it is undone."""
+
+    sentence: str
+    next_step: str
+    undo: Undo | None = None
+
+
+def put_in(
+    desk: Desk, batch: Thing | None, plan: Plan | None, begun: datetime | None, code: str, g: int | None
+) -> tuple[Thing, Done]:
+    """Grams of a lot or batch, or packs for rework, go in; a batch that is only planned begins with it."""
+    before = _went_in(desk, batch, code)
+    item = smoke.Input(code, g)
+    if batch is not None:
+        smoke.add_inputs(desk, batch.code, [item])
+    elif plan is not None:
+        batch = smoke.start_batch(desk, plan.smoking, [item], plan.product, plan.kiln, begun)
+    else:
+        raise CallError("Which batch does it go into?", "Choose the batch first.")
+    much = "Some" if g is None else show_mass(g)
+    what = code if "/" in code else find_one(desk.records, code).shown
+    left = show_mass(batch_left_g(desk.records, batch.id))
+    said = f"{much} of {what} is in batch {batch.shown}, {left} in it now."
+    if "/" in code:
+        return batch, Done(said, "The packs are opened and count as rework.")
+    return batch, Done(said, "Wrong? F8, or /fix KG because WHY", _undo_input(batch.code, code, before))
+
+
+def _undo_input(batch: str, code: str, before_g: int) -> Undo:
+    """Back to what was in before, whatever was put in since the batch began."""
+    return Undo(
+        "input",
+        lambda desk, why: correct.correct_input(desk, batch, code, before_g, why),
+        lambda desk, text, why: correct.correct_input(desk, batch, code, before_g + read_kg(text), why),
+    )
+
+
+def _went_in(desk: Desk, batch: Thing | None, code: str) -> int:
+    if batch is None or "/" in code:
+        return 0
+    wanted = find_one(desk.records, code).code
+    return sum(part.g or 0 for part in batch_rows.shown(desk, batch).seen.contents if part.code == wanted)
+
+
+def step(desk: Desk, batch: Thing, text: str) -> Done:
+    """Begin a step, or write down one that is over."""
+    item = read_step(desk, text)
+    number = smoke.take_step(desk, batch.code, item.name, item.started, item.ended)
+    state = "is written down" if item.ended else "runs"
+    return Done(
+        f"{item.name.capitalize()} {state}, begun {_short(desk, item.started)}.",
+        "Wrong? /fix NAME because WHY",
+        Undo(
+            "step",
+            None,
+            lambda at, typed, why: correct.correct_part(at, "step", number, "name", step_name(typed), why),
+        ),
+    )
+
+
+def end(desk: Desk, batch: Thing, text: str) -> Done:
+    """End the step that is named, or the one that runs."""
+    said, at = split_at(desk, text)
+    running = batch_rows.shown(desk, batch).running
+    name = step_name(said) if said else running.name if running else ""
+    if not name:
+        raise CallError("No step runs.", "Begin one with /step NAME.")
+    moment = at or desk.now
+    smoke.end_step(desk, batch.code, name, moment)
+    return Done(f"{name.capitalize()} ended {_short(desk, moment)}.", "/step NAME begins the next.")
+
+
+def reading(desk: Desk, batch: Thing, kind: str, text: str) -> Done:
+    """Write down a measurement."""
+    item = read_reading(desk, kind, text)
+    smoke.take_readings(desk, batch.code, kind, [(item.at, item.value)], item.probe)
+    number = batch_rows.shown(desk, batch).newest_reading
+    shown = show_reading(item.value, READING_KINDS[kind])
+    return Done(
+        f"{kind.capitalize()} {shown} at {_short(desk, item.at)}.",
+        "Wrong? /fix VALUE because WHY",
+        Undo(
+            "reading",
+            None,
+            lambda at, typed, why: correct.correct_reading(at, number, "value", reading_value(kind, typed), why),
+        ),
+    )
+
+
+def loss(desk: Desk, batch: Thing, text: str) -> Done:
+    """Name grams that were lost."""
+    kind, g, at = read_loss(desk, text)
+    smoke.lose(desk, batch.code, kind, g, at)
+    number = max(item.number for item in batch_rows.shown(desk, batch).losses)
+    left = show_mass(batch_left_g(desk.records, batch.id))
+    return Done(
+        f"{show_mass(g)} lost in {kind}; {left} is left.",
+        "Wrong? F8, or /fix KG because WHY",
+        Undo(
+            "loss",
+            lambda at, why: correct.correct_part(at, "loss", number, "g", 0, why),
+            lambda at, typed, why: correct.correct_part(at, "loss", number, "g", read_kg(typed), why),
+        ),
+    )
+
+
+def release(desk: Desk, batch: Thing, note: str) -> Done:
+    """Sign that it may be packed."""
+    smoke.release_batch(desk, batch.code, note=note)
+    return Done(
+        f"Batch {batch.shown} is released for packing by {_who(desk)}.", "/pack packs it. /hold REASON stops it."
+    )
+
+
+def hold(desk: Desk, batch: Thing, text: str) -> Done:
+    """Put it on hold."""
+    holds.hold(desk, batch.code, reason(text, "hold"))
+    return Done(f"Batch {batch.shown} is on hold, and all that was made from it.", "/lift REASON lifts it.")
+
+
+def lift(desk: Desk, batch: Thing, text: str) -> Done:
+    """Lift the hold, in the name of who is at work."""
+    holds.release(desk, batch.code, _who(desk), reason(text, "lift"))
+    return Done(f"The hold on batch {batch.shown} is lifted by {_who(desk)}.", "/hold REASON holds it again.")
+
+
+def _who(desk: Desk) -> str:
+    return desk.operator.name if desk.operator else ""
+
+
+def _short(desk: Desk, moment: datetime) -> str:
+    return short_moment(desk, instant_text(moment))

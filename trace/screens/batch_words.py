@@ -1,0 +1,95 @@
+"""What is typed on the batch page, read: lots with kilograms, steps, readings, losses. Nothing here writes."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import datetime
+
+from lotwake.trace.actions.desk import Desk
+from lotwake.trace.actions.readings import reading_value
+from lotwake.trace.base.codes import looks_like_code
+from lotwake.trace.base.errors import CallError
+from lotwake.trace.base.moments import read_moment
+from lotwake.trace.records.entries.batches import READING_KINDS
+from lotwake.trace.records.entries.lots import LOSS_KINDS
+from lotwake.trace.screens.said import read_kg, split_at
+
+STEPS = (
+    "ice rest", "trimming", "splitting", "brining", "dry salting", "rinsing", "drying", "smoking", "cooling", "freezing",
+)  # fmt: skip
+_STEM = 3  # "brine", "bri" and "brining" are one step
+_WEIGHT = re.compile(r"(.+?)\s+(\d[\d.,]*\s*(?:[a-z]+)?)", re.IGNORECASE)
+_PROBE = re.compile(r"(.+?)\s+probe\s+(\S+)", re.IGNORECASE)
+_TO = re.compile(r"(.+?)\s+to\s+(\d{1,2}:\d{2})", re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class Step:
+    """A step to be written down; ``ended`` None while it runs."""
+
+    name: str
+    started: datetime
+    ended: datetime | None
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A measurement: ``value`` in the unit of its kind."""
+
+    kind: str
+    value: int
+    at: datetime
+    probe: str
+
+
+def code_and_kg(text: str) -> tuple[str, int] | None:
+    """``126-328-001-55 12,5``: the code and grams; None when this is something else."""
+    form = _WEIGHT.fullmatch(text.strip())
+    if form is None or not looks_like_code(form[1]):
+        return None
+    return form[1], read_kg(form[2])
+
+
+def step_name(text: str) -> str:
+    """A step by its usual name or the beginning of it; any other name stands as typed."""
+    bare = " ".join(text.lower().split())
+    if not bare:
+        raise CallError("Which step?", "Type /step and its name: splitting, brining, drying, smoking, cooling.")
+    near = [name for name in STEPS if name[:_STEM] == bare[:_STEM]]
+    return near[0] if len(near) == 1 and " " not in bare else bare
+
+
+def read_step(desk: Desk, text: str) -> Step:
+    """``brining``, ``brining at 05:40`` or ``brining at 05:40 to 06:00``."""
+    ranged = _TO.fullmatch(text.strip())
+    name, started = split_at(desk, ranged[1] if ranged else text)
+    ended = read_moment(ranged[2], desk.now, desk.zone) if ranged else None
+    return Step(step_name(name), started or desk.now, ended)
+
+
+def read_reading(desk: Desk, kind: str, text: str) -> Reading:
+    """``62.8``, ``62.8 at 05:40`` or ``62.8 probe 2 at 05:40``, in the usual unit of the kind."""
+    said, at = split_at(desk, text)
+    probed = _PROBE.fullmatch(said)
+    value = reading_value(kind, probed[1] if probed else said)
+    return Reading(kind, value, at or desk.now, probed[2] if probed else "")
+
+
+def reading_kind(text: str) -> tuple[str, str]:
+    """``core 62.8`` as kind and the rest; the kind alone leaves nothing."""
+    bare = " ".join(text.split())
+    for kind in sorted(READING_KINDS, key=len, reverse=True):
+        if bare.lower() == kind or bare.lower().startswith(f"{kind} "):
+            return kind, bare[len(kind) :].strip()
+    raise CallError("What is read?", f"Type /read and one of: {', '.join(READING_KINDS)}; a value may follow.")
+
+
+def read_loss(desk: Desk, text: str) -> tuple[str, int, datetime]:
+    """``drying 3.2`` or ``drying 3.2 at 05:40``: kind, grams, moment."""
+    said, at = split_at(desk, text)
+    kind, _, weight = said.partition(" ")
+    near = [name for name in LOSS_KINDS if kind and name.startswith(kind.lower())]
+    if len(near) != 1 or not weight.strip():
+        raise CallError("What was lost, and how much?", f"Type /loss, one of {', '.join(LOSS_KINDS)}, and kilograms.")
+    return near[0], read_kg(weight), at or desk.now

@@ -1,0 +1,150 @@
+"""The program with a house open in it: who is at work, what a code opens, and what other stations changed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import ClassVar
+
+from lotwake.trace.actions.desk import Desk
+from lotwake.trace.actions.find import find
+from lotwake.trace.base.codes import CodeKind, looks_like_code, read_code
+from lotwake.trace.base.errors import CallError, ExitCode
+from lotwake.trace.base.faults import keep_fault
+from lotwake.trace.records.find import Kind, Thing
+from lotwake.trace.records.journal import head
+from lotwake.trace.screens.capture import Scanned, ScannerProfile
+from lotwake.trace.screens.command import Command
+from lotwake.trace.screens.drafts import DraftStore
+from lotwake.trace.screens.house_page import HousePage
+from lotwake.trace.screens.page import Page
+from lotwake.trace.screens.result import Result, Status
+from lotwake.trace.screens.shell_app import ShellApp
+
+AS = Command("as", "Sign in", "Say who is at the keyboard; scanning an operator card does the same.", takes="INITIALS")
+_LOOK_EVERY_S = 3.0
+
+
+class HouseApp(ShellApp):
+    """Pages around one desk. ``desk`` is replaced when somebody else takes over the keyboard."""
+
+    OWN: ClassVar[tuple[Command, ...]] = (AS,)
+
+    def __init__(
+        self, desk: Desk, pages: Sequence[Page], drafts: DraftStore, key_changes: Mapping[str, str] | None = None
+    ) -> None:
+        self.desk = desk
+        self._handed: Thing | None = None
+        self._seen = (head(desk.records), desk.now)
+        settings = desk.settings
+        super().__init__(
+            pages,
+            drafts,
+            self._local_now,
+            self._keep,
+            status=Status(who=_who(desk), printer=f"labels {settings.stock.removeprefix('roll ')}"),
+            key_changes=settings.keys if key_changes is None else key_changes,
+            theme=settings.theme,
+            profile=ScannerProfile(settings.scanner == "prefix", _stand_in(settings.separator)),
+        )
+
+    def _local_now(self) -> datetime:
+        return self.desk.clock.now().astimezone(self.desk.zone)
+
+    def _keep(self, fault: BaseException) -> str:
+        return str(keep_fault(self.desk.places.folder, fault, self.desk.clock.now()))
+
+    def _handle_exception(self, error: Exception) -> None:
+        """A fault outside every page ends the program: with one sentence, the details in a file."""
+        if self.is_headless:
+            super()._handle_exception(error)  # a test is told at once
+            return
+        self.drafts.flush()
+        message = f"The program failed; this is our fault. The details are in {self._keep(error)}. Drafts are kept."
+        self.exit(return_code=int(ExitCode.MACHINE_FAILED), message=message)
+
+    def on_mount(self) -> None:
+        """Look out for what other stations write."""
+        self.set_interval(_LOOK_EVERY_S, self.look_for_changes)
+
+    async def look_for_changes(self) -> None:
+        """Tell the page that is shown when the journal has grown, or a minute has gone by where that shows."""
+        if isinstance(self.page, HousePage) and self.screen is self.page:
+            await self.page.act(self._tell_changes)
+
+    async def _tell_changes(self) -> None:
+        page, before = self.page, self._seen
+        self._seen = (head(self.desk.records), self.desk.now)
+        assert isinstance(page, HousePage)
+        if self._seen[0] != before[0] or (page.TELLS_TIME and self._seen[1] != before[1]):
+            await page.act(page.on_changed)
+
+    # Going somewhere with something
+
+    def go(self, name: str) -> None:
+        """Show a page; it is handed what the page before was about, if it can use that."""
+        before, target = self.page, self.pages[name]
+        self._handed = None
+        if isinstance(before, HousePage) and isinstance(target, HousePage):
+            thing = before.subject
+            self._handed = thing if thing is not None and thing.kind in target.TAKES else None
+        super().go(name)
+
+    def open(self, name: str, thing: Thing | None = None) -> None:
+        """Show a page and hand it what it is to work on."""
+        if name == self.page.NAME:
+            self.page.call_later(self.page.act, self.page.on_open)
+        else:
+            self.go(name)
+        self._handed = thing
+
+    def handed(self) -> Thing | None:
+        """What was handed to the page that opens; it is given once."""
+        thing, self._handed = self._handed, None
+        return thing
+
+    def look_up(self, text: str) -> None:
+        """What is this? A card signs in, one thing is shown; several, or a name, are looked for in the records."""
+        found = find(self.desk.records, text, self.desk.settings.separator)
+        if len(found) > 1:
+            several = ", ".join(f"{thing.kind} {thing.shown}" for thing in found)
+            raise CallError(f"{text.strip()!r} names several things: {several}.", "Type one of these codes.")
+        if found[0].kind is Kind.OPERATOR:
+            self.sign_in(found[0].code)
+        else:
+            self.open("thing", found[0])
+
+    # Who is at work
+
+    def takes_scan(self, scan: Scanned) -> bool:
+        """An operator card changes who is at work, on every page."""
+        text = scan.data
+        return looks_like_code(text) and text.strip()[:1] == str(CodeKind.OPERATOR.value)
+
+    def take_scan(self, scan: Scanned) -> None:
+        """Sign in by card."""
+        self.sign_in(read_code(scan.data).text)
+
+    def do_as(self, rest: str) -> None:
+        """Sign in by initials."""
+        if not rest:
+            raise CallError("Whose initials?", "Type them behind it, as in /as SK, or scan the operator card.")
+        self.sign_in(rest)
+
+    def sign_in(self, who: str) -> None:
+        """Somebody takes over the keyboard; entries carry the name from now on."""
+        self.desk = self.desk.taken_by(who)
+        self.show_status(who=_who(self.desk))
+        if isinstance(self.page, HousePage):
+            self.page.who_changed()
+        self.page.say(
+            Result.good(f"{self.status.who} is at work now.", "Entries carry this name. Somebody else? /as INITIALS")
+        )
+
+
+def _who(desk: Desk) -> str:
+    return f"{desk.operator.initials} {desk.operator.name}" if desk.operator else "NOBODY signed in"
+
+
+def _stand_in(separator: str) -> str:
+    return "" if separator == "\x1d" else separator

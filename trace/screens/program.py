@@ -1,0 +1,62 @@
+"""The terminal program: a house is opened, its pages are made, somebody works, it is closed again."""
+
+from __future__ import annotations
+
+from lotwake.trace.actions.desk import Desk, open_desk
+from lotwake.trace.base.clock import Clock
+from lotwake.trace.base.places import Places
+from lotwake.trace.screens.batch_page import BatchPage
+from lotwake.trace.screens.cases_page import CasesPage
+from lotwake.trace.screens.dispatch_page import DispatchPage
+from lotwake.trace.screens.drafts import DraftStore
+from lotwake.trace.screens.fix_page import FixPage
+from lotwake.trace.screens.house_app import HouseApp
+from lotwake.trace.screens.landing_page import LandingPage
+from lotwake.trace.screens.pack_page import PackPage
+from lotwake.trace.screens.page import Page
+from lotwake.trace.screens.records_page import RecordsPage
+from lotwake.trace.screens.returns_page import ReturnsPage
+from lotwake.trace.screens.set_up_page import SetUpPage
+from lotwake.trace.screens.start_page import StartPage
+from lotwake.trace.screens.thing_page import ThingPage
+from lotwake.trace.screens.trace_page import TracePage
+
+
+def pages(drafts: DraftStore) -> list[Page]:
+    """Every page of the program, the start page first; the others in the order of the work."""
+    return [
+        StartPage(),
+        LandingPage(drafts),
+        BatchPage(),
+        PackPage(drafts),
+        CasesPage(drafts),
+        DispatchPage(drafts),
+        ReturnsPage(drafts),
+        TracePage(),
+        RecordsPage(),
+        ThingPage(),
+        FixPage(drafts),
+        SetUpPage(drafts),
+    ]
+
+
+def house_app(desk: Desk) -> HouseApp:
+    """The program around an open house."""
+    drafts = DraftStore(desk.places.drafts, print)  # the program puts its own way of telling in the place of print
+    return HouseApp(desk, pages(drafts), drafts)
+
+
+def run(places: Places, who: str | None, clock: Clock | None = None) -> int:
+    """Open the house at ``places`` in the terminal; ``who`` are initials, None takes those of the settings or looks only.
+
+    The exit code of the program is given back. A house that is not there or cannot be opened, initials nobody has and
+    settings that are wrong are LotwakeErrors, raised before the terminal is touched.
+    """
+    desk = open_desk(places, who, clock)
+    try:
+        app = house_app(desk)
+        app.run(mouse=True)  # nothing needs the mouse; a click on a row or a field is taken where there is one
+        app.drafts.close()
+    finally:
+        desk.close()
+    return app.return_code or 0

@@ -1,0 +1,162 @@
+"""Who and what the house deals with: for each kind its fields, how it is added, and who is there already."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from lotwake.labels.errors import LabelError
+from lotwake.labels.gs1.keys import gtin14
+from lotwake.trace.actions import set_up
+from lotwake.trace.actions.desk import Desk
+from lotwake.trace.base.codes import show_code
+from lotwake.trace.base.errors import CallError
+from lotwake.trace.base.units import parse_mass_g, show_mass
+from lotwake.trace.records import lists
+from lotwake.trace.records.entries.corrections import CORRECTABLE
+from lotwake.trace.records.entries.house import (
+    EQUIPMENT_KINDS,
+    LONGEST_LIFE_DAYS,
+    PACKAGINGS,
+    SMOKING_KINDS,
+    BuyerFacts,
+    ProductFacts,
+    SourceFacts,
+)
+from lotwake.trace.screens.arrival_form import DeskOf, species
+from lotwake.trace.screens.widgets import ChoiceField, Field
+
+Values = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Kind:
+    """One kind of party or thing. ``add`` writes it down and gives the sentence; ``known`` names those there are."""
+
+    name: str
+    plural: str
+    fields: Callable[[DeskOf], list[Field]]
+    add: Callable[[Desk, Values], str]
+    known: Callable[[Desk], list[str]]
+
+    @property
+    def correctable(self) -> list[str]:
+        """The fields that may be put right later."""
+        subject = "source" if self.name in ("boat", "farm", "dealer") else self.name
+        return sorted(CORRECTABLE.get(subject, ()))
+
+
+def _texts(*wanted: str, needed: tuple[str, ...] = ("name",)) -> Callable[[DeskOf], list[Field]]:
+    return lambda _desk_of: [
+        Field(name, _LABELS.get(name, name.capitalize()), needed=name in needed, placeholder=_EXAMPLES.get(name, ""))
+        for name in wanted
+    ]
+
+
+_LABELS = {"imo": "IMO number", "mark": "Registration", "cook": "Cook and serve"}
+_EXAMPLES = {"flag": "two letters, such as NO", "initials": "1 to 4 letters", "phone": "first thing in a recall"}
+
+
+def _gtin(text: str) -> str:
+    try:
+        return gtin14(text)
+    except LabelError as wrong:
+        raise CallError(wrong.sentence, wrong.hint) from None
+
+
+def _count(most: int) -> Callable[[str], int]:
+    def read(text: str) -> int:
+        bare = text.strip()
+        if not (bare.isascii() and bare.isdigit() and 1 <= int(bare) <= most):
+            raise CallError(f"{bare} is not a whole number from 1 to {most}.", "Type digits only.")
+        return int(bare)
+
+    return read
+
+
+def _words(name: str, label: str, words: tuple[str, ...]) -> ChoiceField:
+    return ChoiceField(name, label, lambda: [(word, "") for word in words], placeholder="choose with up and down")
+
+
+def _product_fields(desk_of: DeskOf) -> list[Field]:
+    usual_case = Field("case_packs", "Packs in a case", _count(10_000), placeholder="12")
+    usual_case.suggest("12")
+    packaging = _words("packaging", "Packaging", PACKAGINGS)
+    packaging.suggest(PACKAGINGS[0])
+    return [
+        Field("name", "Name"),
+        Field("gtin", "GTIN", _gtin, echo=str, placeholder="8, 12, 13 or 14 digits"),
+        _words("smoking", "Smoking", SMOKING_KINDS),
+        Field(
+            "net_g", "Net weight", lambda text: parse_mass_g(text, "g"), echo=show_mass, placeholder="g; or type kg, lb"
+        ),
+        Field("life_days", "Life, days", _count(LONGEST_LIFE_DAYS), placeholder="packing to best before"),
+        ChoiceField("species", "Species", lambda: species(desk_of()), needed=False, placeholder="code or name"),
+        packaging,
+        usual_case,
+        *_texts("storage", "ingredients", "allergens", "cook", needed=())(desk_of),
+    ]
+
+
+def _equipment_fields(_desk_of: DeskOf) -> list[Field]:
+    return [Field("name", "Name"), _words("kind", "Kind", EQUIPMENT_KINDS)]
+
+
+def _said(values: Values) -> Values:
+    return {name: value for name, value in values.items() if value is not None}
+
+
+def _add_source(kind: str) -> Callable[[Desk, Values], str]:
+    def add(desk: Desk, values: Values) -> str:
+        set_up.add_source(desk, SourceFacts(kind, **_said(values)))
+        return f"The {kind} {values['name']} is known now."
+
+    return add
+
+
+def _add_supplier(desk: Desk, values: Values) -> str:
+    set_up.add_supplier(desk, **_said(values))
+    return f"The supplier {values['name']} is known now."
+
+
+def _add_buyer(desk: Desk, values: Values) -> str:
+    set_up.add_buyer(desk, BuyerFacts(**_said(values)))
+    return f"The buyer {values['name']} is known now."
+
+
+def _add_product(desk: Desk, values: Values) -> str:
+    set_up.add_product(desk, ProductFacts(**_said(values)))
+    return f"The product {values['name']} can be packed now."
+
+
+def _add_equipment(desk: Desk, values: Values) -> str:
+    set_up.add_equipment(desk, values["name"], values["kind"])
+    return f"The {values['kind']} {values['name']} is known now."
+
+
+def _add_operator(desk: Desk, values: Values) -> str:
+    who = set_up.add_operator(desk, values["initials"], values["name"])
+    return f"{who.name} signs in with /as {who.initials}, or with a card of code {show_code(who.code)}."
+
+
+def _sources(kind: str) -> Callable[[Desk], list[str]]:
+    return lambda desk: [item.name for item in lists.sources(desk.records, kind)]
+
+
+KINDS = (
+    Kind("boat", "boats", _texts("name", "mark", "flag", "licence", "imo", "address", "phone"), _add_source("boat"),
+         _sources("boat")),
+    Kind("farm", "farms", _texts("name", "licence", "address", "phone"), _add_source("farm"), _sources("farm")),
+    Kind("dealer", "dealers", _texts("name", "licence", "address", "phone"), _add_source("dealer"), _sources("dealer")),
+    Kind("supplier", "suppliers", _texts("name", "address", "phone"), _add_supplier,
+         lambda desk: [item.name for item in lists.suppliers(desk.records)]),
+    Kind("buyer", "buyers", _texts("name", "phone", "email", "address", needed=("name", "phone")), _add_buyer,
+         lambda desk: [item.name for item in lists.buyers(desk.records)]),
+    Kind("product", "products", _product_fields, _add_product,
+         lambda desk: [item.name for item in lists.products(desk.records)]),
+    Kind("equipment", "equipment", _equipment_fields, _add_equipment,
+         lambda desk: [item.name for item in lists.equipment(desk.records)]),
+    Kind("operator", "operators", _texts("initials", "name", needed=("initials", "name")), _add_operator,
+         lambda desk: [f"{item.initials} {item.name}" for item in lists.operators(desk.records)]),
+)  # fmt: skip
