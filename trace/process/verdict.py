@@ -109,7 +109,8 @@ def _cooling(limit: CriticalLimit, _plan: ScheduledProcess, evidence: BatchEvide
     if not evidence.core:
         return LimitFinding(limit, Verdict.NO_EVIDENCE, "no core temperature was read")
     cooled = judge_cooling(evidence.core, limit.figures.get("longest_gap_min", 30.0))
-    return LimitFinding(limit, cooled.verdict, "; ".join(stage.said for stage in cooled.stages))
+    found = (f"{item.stage.from_c:g} to {item.stage.to_c:g} C {item.said}, {item.probe}" for item in cooled.stages)
+    return LimitFinding(limit, cooled.verdict, "; ".join(found))
 
 
 def _salt(limit: CriticalLimit, _plan: ScheduledProcess, evidence: BatchEvidence) -> LimitFinding:
