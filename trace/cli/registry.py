@@ -30,6 +30,8 @@ COMMANDS = (
     Listed("bring-in", "bring_in", "Load the old log book of a house from CSV files, all or nothing."),
     Listed("receive", "receive", "Write down a lot that came in: a landing, farmed or bought-in fish, or a material."),
     Listed("batch", "batch", "Run a batch: start it, add to it, its steps, readings and contacts, and its release."),
+    Listed("process", "process", "Look at scheduled processes and adopt one for the house."),
+    Listed("verdict", "verdict", "Hold a batch against its scheduled process, and say what a label may claim for it."),
     Listed("lose", "lose", "Name a loss of a lot, batch or run: trim, drip, drying, samples, waste, giveaway."),
     Listed("pack", "pack", "Pack released batches: start a run, fill it, add packs, end packs."),
     Listed("label", "label", "Print labels for packs and cases to a PDF, and print them again."),
