@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.evidence import must_carry_claims
+from lotwake.trace.actions.judge import must_carry_claims
 from lotwake.trace.actions.refs import packs_of, product_id, thing_of
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.ranges import Serials

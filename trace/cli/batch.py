@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-from lotwake.trace.actions import evidence, smoke
+from lotwake.trace.actions import judge, smoke
 from lotwake.trace.actions.find import find_one
 from lotwake.trace.actions.readings import reading_value
 from lotwake.trace.base.codes import show_code, tidy
@@ -161,10 +161,10 @@ def _evidence_arguments(nouns: Nouns) -> None:
 
 def _act(args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
-        evidence.note_deviation(desk, args.batch, args.limit, args.cause, args.action, when(desk, args))
+        judge.note_deviation(desk, args.batch, args.limit, args.cause, args.action, when(desk, args))
         give_thing(shell, desk, find_one(desk.records, args.batch), f"Wrote down the action for {args.limit} of")
 
 
 def _review(args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
-        give_thing(shell, desk, evidence.review(desk, args.batch, args.note, when(desk, args)), "Reviewed")
+        give_thing(shell, desk, judge.review(desk, args.batch, args.note, when(desk, args)), "Reviewed")

@@ -11,7 +11,7 @@ from argparse import ArgumentParser, Namespace
 from pathlib import Path
 from typing import Any
 
-from lotwake.trace.actions import evidence
+from lotwake.trace.actions import judge
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.cli.command import Shell
 from lotwake.trace.cli.parser import Nouns, do_noun
@@ -45,7 +45,7 @@ def _data(plan: ScheduledProcess, version: int | None) -> dict[str, Any]:
 def _list(_args: Namespace, shell: Shell) -> None:
     examples = [read_plan(text) for text in shipped_plans().values()]
     with shell.desk() as desk:
-        adopted = evidence.adopted(desk.records)
+        adopted = judge.adopted(desk.records)
     lines = ["Adopted by the house:"] if adopted else ["The house has adopted no scheduled process yet."]
     lines += [f"  {item.name}, version {item.version} ({item.plan.smoking})" for item in adopted]
     lines += ["Examples (common practice):", *(f"  {plan.name} ({plan.smoking})" for plan in examples)]
@@ -60,7 +60,7 @@ def _example(args: Namespace, shell: Shell) -> None:
 
 def _show(args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
-        found = evidence.adopted_named(desk.records, args.name)
+        found = judge.adopted_named(desk.records, args.name)
     shell.give({"name": found.name, "version": found.version, "text": found.text}, found.text.rstrip())
 
 
@@ -71,6 +71,6 @@ def _adopt(args: Namespace, shell: Shell) -> None:
     except (OSError, UnicodeDecodeError) as error:
         raise CallError(f"{path} cannot be read: {error}.", "Give a TOML file in UTF-8.") from None
     with shell.desk() as desk:
-        made = evidence.adopt(desk, text)
+        made = judge.adopt(desk, text)
     said = f"Adopted {made.name}, version {made.version}: batches begun from now on are held against it."
     shell.give(_data(made.plan, made.version), said)

@@ -11,7 +11,7 @@ from argparse import ArgumentParser, Namespace
 from datetime import UTC, datetime
 from typing import Any
 
-from lotwake.trace.actions import evidence
+from lotwake.trace.actions import judge
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.refs import thing_of
 from lotwake.trace.base.moments import instant_text, show_moment
@@ -35,8 +35,8 @@ def run(args: Namespace, shell: Shell) -> None:
     """Judge, and say so."""
     with shell.desk() as desk:
         thing = thing_of(desk.records, args.batch, [Kind.BATCH], "a verdict")
-        verdict = evidence.verdict_of(desk.records, thing.id, desk.now)
-        claims = evidence.claims_for(desk, [thing.id], args.keeping)
+        verdict = judge.verdict_of(desk.records, thing.id, desk.now)
+        claims = judge.claims_for(desk, [thing.id], args.keeping)
         data: dict[str, Any] = {
             "batch": thing.code,
             "shown": thing.shown,

@@ -22,7 +22,9 @@ def answer(chain: Chain, zone: ZoneInfo) -> str:
     said += _from(chain) if chain.direction is Direction.BACK else _to(chain, zone)
     if chain.with_contact:
         met = sum(node.contact for node in chain.of_kind(Kind.BATCH))
-        said.append(f"{_count(met, 'more batch', 'more batches')} met it without mixing." if met else "Nothing else met it.")
+        said.append(
+            f"{_count(met, 'more batch', 'more batches')} met it without mixing." if met else "Nothing else met it."
+        )
     said += chain.problems
     return " ".join(sentence for sentence in said if sentence)
 

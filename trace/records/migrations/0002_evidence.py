@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-ENTRY = "entry BIGINT NOT NULL REFERENCES journal (seq) DEFERRABLE INITIALLY DEFERRED"
+ENTRY = "entry BIGINT NOT NULL REFERENCES journal (seq)"
 
 CHANGES = f"""
 CREATE TABLE scheduled_process (id SERIAL_KEY, name TEXT NOT NULL, version BIGINT NOT NULL, smoking TEXT NOT NULL,
