@@ -217,6 +217,12 @@ def claims_for(desk: Desk, batches: Sequence[int], keeping: str) -> tuple[Claim,
 
 def must_carry_claims(desk: Desk, product: int, batches: Sequence[int]) -> None:
     """Refuse packs of a product whose packaging, keeping or serving these batches do not carry."""
+    for said in not_carried(desk, product, batches):
+        raise Refused(f"{said.why[:1].upper()}{said.why[1:]}", f"The rule: {said.source}.")
+
+
+def not_carried(desk: Desk, product: int, batches: Sequence[int]) -> list[Claim]:
+    """What packs of this product promise and these batches do not carry, each with the sentence that says why."""
     packaging, keeping, serving, smoking = desk.records.one(
         "SELECT packaging, COALESCE(keeping, ''), COALESCE(serving, ''), smoking FROM product WHERE id = ?", product
     ) or ("", "", "", "")
@@ -225,12 +231,10 @@ def must_carry_claims(desk: Desk, product: int, batches: Sequence[int]) -> None:
     wanted += [ClaimKind.READY_TO_EAT] if serving == READY else []
     wanted += [ClaimKind.SMOKE_DRIED] if smoking == "smoke-dried" else []
     if not wanted:
-        return
+        return []
     found = behind(desk.records, batches, desk.now)
-    for kind in wanted:
-        said = claim(kind, found, keeping or FROZEN)
-        if not said.allowed:
-            raise Refused(f"{said.why[:1].upper()}{said.why[1:]}", f"The rule: {said.source}.")
+    said = (claim(kind, found, keeping or FROZEN) for kind in wanted)
+    return [each for each in said if not each.allowed]
 
 
 def review(desk: Desk, batch: str, note: str = "", at: datetime | None = None) -> Thing:

@@ -32,6 +32,8 @@ COMMANDS = (
     Listed("batch", "batch", "Run a batch: start it, add to it, its steps, readings and contacts, and its release."),
     Listed("process", "process", "Look at scheduled processes and adopt one for the house."),
     Listed("verdict", "verdict", "Hold a batch against its scheduled process, and say what a label may claim for it."),
+    Listed("waiting", "waiting", "List what waits, most urgent first: deviations, results, packing, calibrations, reviews."),
+    Listed("calibrate", "calibrate", "Write down the check of a thermometer, scale, hydrometer or logger."),
     Listed("lose", "lose", "Name a loss of a lot, batch or run: trim, drip, drying, samples, waste, giveaway."),
     Listed("pack", "pack", "Pack released batches: start a run, fill it, add packs, end packs."),
     Listed("label", "label", "Print labels for packs and cases to a PDF, and print them again."),

@@ -71,7 +71,7 @@ def _verdict(verdict: BatchVerdict) -> dict[str, Any]:
 def _lines(desk: Desk, verdict: BatchVerdict) -> list[str]:
     lines = [f"Under {verdict.plan.name}:"]
     for item in verdict.findings:
-        only = f" (for {item.limit.packaging} packs)" if item.limit.packaging else ""
+        only = "" if item.limit.packaging in item.limit.says else f" (for {item.limit.packaging} packs)"
         lines += [f"  {item.verdict:11}  {item.limit.says}{only}", f"  {'':11}  {item.found}{_when(desk, item)}"]
     lines += [
         f"  step {step.name}: {timing.word}" + ("" if timing.actual_min is None else f", {timing.actual_min:.0f} min")
