@@ -7,6 +7,7 @@ What goes in is written as CODE=KG; packs taken back for rework as RUN/1-24, a m
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from pathlib import Path
 
 from lotwake.trace.actions import judge, smoke
 from lotwake.trace.actions.find import find_one
@@ -157,6 +158,9 @@ def _evidence_arguments(nouns: Nouns) -> None:
     review.add_argument("batch")
     review.add_argument("--note", default="")
     add_when(review)
+    record = nouns.add("record", "Put the record of a batch on one page (PDF), fit to hand to an inspector.", _record)
+    record.add_argument("batch")
+    record.add_argument("--out", type=Path, required=True, metavar="FILE")
 
 
 def _act(args: Namespace, shell: Shell) -> None:
@@ -168,3 +172,17 @@ def _act(args: Namespace, shell: Shell) -> None:
 def _review(args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
         give_thing(shell, desk, judge.review(desk, args.batch, args.note, when(desk, args)), "Reviewed")
+
+
+def _record(args: Namespace, shell: Shell) -> None:
+    from lotwake.trace.actions.batch_record import write_batch_record
+
+    with shell.desk() as desk:
+        record = write_batch_record(desk, args.batch, args.out)
+    data = {
+        "batch": record.batch.code,
+        "file": str(args.out),
+        "journal_line": record.head.seq,
+        "hash": record.head.hash,
+    }
+    shell.give(data, f"The record of batch {record.batch.shown} is in {args.out}.")
