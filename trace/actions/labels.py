@@ -224,17 +224,18 @@ def case_label_spec(desk: Desk, case: Thing) -> CaseLabelSpec:
             "Pack one lot in a case, or label the packs only.",
         )
     (run,) = runs
-    name, smoking, gtin, storage, net_g, code, best_before = desk.records.one(
-        "SELECT p.name, p.smoking, p.gtin, p.storage, r.net_g, r.code, r.best_before FROM run r"
+    name, smoking, gtin, storage, keeping, packaging, net_g, code, best_before = desk.records.one(
+        "SELECT p.name, p.smoking, p.gtin, p.storage, p.keeping, p.packaging, r.net_g, r.code, r.best_before FROM run r"
         " JOIN product p ON p.id = r.product WHERE r.id = ?",
         run,
-    ) or ("", "", "", "", 0, "", "")
+    ) or ("", "", "", "", None, "", 0, "", "")
     house, address, country, approval = _producer(desk)
     count = counted(serials for _, serials in contents)
     return CaseLabelSpec(
         product_name=name, smoking_kind=smoking, sscc=case.code, gtin=gtin, pack_count=count, net_g=net_g * count,
-        lot=code, lot_shown=show_code(code), best_before=date.fromisoformat(best_before), storage=storage,
-        producer_name=house, producer_address=f"{address}, {country}", approval_number=approval,
+        lot=code, lot_shown=show_code(code), best_before=date.fromisoformat(best_before),
+        storage=storage or storage_line(keeping, packaging), producer_name=house,
+        producer_address=f"{address}, {country}", approval_number=approval,
     )  # fmt: skip
 
 
