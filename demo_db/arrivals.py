@@ -62,6 +62,7 @@ LANDINGS = (
     Came("2026-11-16", "05:50", "Langspurv", "HAD", 110_100, GUTTED, "27.2.a", "OTB"),
     Came("2026-11-16", "06:25", "Tåkelur", "HAD", 87_700, GUTTED, "27.2.a", "LLS"),
     Came("2026-11-17", "06:10", "Nordskvett", "HER", 173_200, WHOLE, "27.2.a", "PS"),
+    Came("2026-11-19", "05:15", "Solgnist", "MAC", 78_400, WHOLE, "27.4.a", "LHM"),
     Came("2026-11-23", "05:45", "Brottleik", "HAD", 141_000, GUTTED, "27.2.a", "SV"),
 )
 
@@ -72,6 +73,7 @@ FARMED = (
     Came("2026-10-20", "09:20", "Stillblikk Fish Farm", "TRR", 145_000, GUTTED, their_code="SB-26-117"),
     Came("2026-10-30", "09:30", "Stillblikk Fish Farm", "SAL", 158_000, FILLETS, their_code="SB-26-126"),
     Came("2026-11-18", "09:25", "Stillblikk Fish Farm", "TRR", 140_000, GUTTED, their_code="SB-26-141"),
+    Came("2026-11-20", "09:40", "Stillblikk Fish Farm", "SAL", 74_000, FILLETS, their_code="SB-26-144"),
 )
 
 BOUGHT_IN = (

@@ -12,7 +12,7 @@ from pathlib import Path
 from random import Random
 from types import MappingProxyType
 
-from lotwake.demo_db import arrivals, incidents, planning, scenario
+from lotwake.demo_db import arrivals, checks, incidents, planning, plans, scenario
 from lotwake.demo_db.arrivals import Came
 from lotwake.demo_db.diary import Diary, workdays
 from lotwake.demo_db.packing import pack_day
@@ -20,7 +20,7 @@ from lotwake.demo_db.scenario import LEAD, STORE
 from lotwake.demo_db.season import Season
 from lotwake.demo_db.stores import Heap
 from lotwake.demo_db.trade import FRIDAY, TUESDAY, ready_for_tomorrow, ship_day
-from lotwake.trace.actions import receive, set_up
+from lotwake.trace.actions import judge, receive, set_up
 from lotwake.trace.actions.desk import Desk, set_up_house
 from lotwake.trace.actions.receive import Arrival
 from lotwake.trace.base.clock import SetClock
@@ -105,6 +105,8 @@ def _introduce(desk: Desk) -> None:
         set_up.add_buyer(desk, customer.facts)
     for equipment in scenario.EQUIPMENT:
         set_up.add_equipment(desk, *equipment)
+    for text in plans.plans_at_opening():
+        judge.adopt(desk, text)
     for product in scenario.PRODUCTS:
         set_up.add_product(desk, product)
 
@@ -124,6 +126,7 @@ def _put_in_diary(season: Season, tell: Callable[[str], None]) -> None:
             diary.put(diary.moment(day, "13:00"), partial(ship_day, season, shipping))
             shipping += 1
     incidents.put_in_diary(season)
+    checks.put_in_diary(season, days)
     diary.put(diary.moment(scenario.LAST_DAY, "15:30"), partial(ready_for_tomorrow, season))
 
 

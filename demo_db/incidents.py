@@ -2,14 +2,28 @@
 
 from __future__ import annotations
 
-from datetime import date
+from dataclasses import replace
+from datetime import date, timedelta
 from functools import partial
 
-from lotwake.demo_db.scenario import FLAKES, HADDOCK, LAST_DAY, LEAD, OPERATORS, STORE, TANKS
+from lotwake.demo_db.plans import hot_smoking_read_closer
+from lotwake.demo_db.scenario import (
+    ADVISER,
+    FLAKES,
+    HADDOCK,
+    LAST_DAY,
+    LEAD,
+    PROBES,
+    SMOKEHOUSES,
+    SPARE_LOGGER,
+    STORE,
+    TANKS,
+    THERMOMETERS,
+)
 from lotwake.demo_db.season import Batch, Season
-from lotwake.demo_db.smokehouse import Load, read_core, release
+from lotwake.demo_db.smokehouse import Load, Then, read_core, release
 from lotwake.demo_db.stores import Boxed
-from lotwake.trace.actions import correct, hold, pack, receive, ship, smoke
+from lotwake.trace.actions import correct, hold, judge, pack, receive, ship, smoke
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.records.entries.house import ProductFacts
 from lotwake.trace.records.find import Kind, thing_at
@@ -20,8 +34,10 @@ CORRECTED_DAY = date(2026, 9, 17)
 CORRECTED_G, CORRECTED_TEXT = 213_000, "213 kg"
 CORRECTED_BUYER, CORRECTED_PHONE = "Mosebru Grocer", "+47 000 00 606"
 
-LOGGER_STOPS_DAY, LOGGER_STOPS_MIN = date(2026, 10, 8), 100
+LOGGER_STOPS_DAY, LOGGER_STOPS_AFTER = date(2026, 10, 8), timedelta(minutes=100)
 LOGGER_READ_DAY = date(2026, 10, 12)
+
+SAMPLE_LOST_DAY = date(2026, 11, 20)
 
 SHARED_BRINE_DAYS = (date(2026, 11, 12), date(2026, 11, 17), date(2026, 11, 18))
 SHARED_BRINE_SPECIES, SHARED_TANK = "HER", TANKS[0]
@@ -73,7 +89,27 @@ def _correct_phone(season: Season) -> None:
     correct.correct_party(season.by(LEAD), "buyer", CORRECTED_BUYER, "phone", CORRECTED_PHONE, "they have a new number")
 
 
-def logger_stops(season: Season, batch: Batch, load: Load) -> None:
+def met_by(season: Season, load: Load) -> tuple[Load, Then | None]:
+    """A load as the day will treat it, and what is to be done once its batch has a code."""
+    first = load.smokehouse == SMOKEHOUSES[0]
+    if season.today == LOGGER_STOPS_DAY and first:
+        silent_from = next(step.started for step in load.steps if step.plan.core_every_min) + LOGGER_STOPS_AFTER
+        return replace(load, silent_from=silent_from, signed=False), partial(_logger_stops, season)
+    if season.today == SAMPLE_LOST_DAY and first:
+        return replace(load, results_come=False), _remembered(season, "batch awaiting its salt result")
+    if season.today == LAST_DAY and not first:
+        return load, _remembered(season, "batch running at the end")
+    return load, None
+
+
+def _remembered(season: Season, name: str) -> Then:
+    def note(batch: Batch, _load: Load) -> None:
+        season.landmarks[name] = batch.code
+
+    return note
+
+
+def _logger_stops(season: Season, batch: Batch, load: Load) -> None:
     """The core thermometers fall silent while the fish smokes: the batch is held until there is other evidence."""
     season.landmarks["held and released batch"] = batch.code
     diary = season.diary
@@ -82,15 +118,29 @@ def logger_stops(season: Season, batch: Batch, load: Load) -> None:
 
 
 def _hold_batch(season: Season, batch: Batch) -> None:
-    hold.hold(season.by(LEAD), batch.code, "core thermometers stopped during smoking; no proof of 62.8 C for 30 min")
+    desk = season.by(LEAD)
+    hold.hold(desk, batch.code, "core thermometers stopped during smoking; no proof of 62.8 C for 30 min")
+    tomorrow = season.today + timedelta(days=1)
+    for name in THERMOMETERS:
+        judge.calibrate(desk, name, "no reading in steam: water in the plug", passed=False, due_on=tomorrow)
 
 
 def _other_logger(season: Season, batch: Batch, load: Load) -> None:
-    smoking = next(step for step in load.steps if step.plan.name == "smoking")
-    read_core(season, batch, smoking, ["P2"], smoking.minutes, name="logger B")
-    why = "logger B, read out today, has the core above 62.8 C for more than 30 min"
-    hold.release(season.by(LEAD), batch.code, OPERATORS[LEAD], why)
-    release(season, batch)
+    """A spare logger lay in the same fish; a qualified person looks at its curve, and the batch is released by name."""
+    desk = season.by(LEAD)
+    for step in load.steps:
+        if step.plan.core_every_min:
+            read_core(season, batch, step, PROBES[1:], step.minutes, name=SPARE_LOGGER)
+    for name in THERMOMETERS:
+        judge.calibrate(desk, name, "plug renewed; 0.1 C low in ice water", True, season.today + timedelta(days=35))
+    judge.note_deviation(
+        desk, batch.code, "core-heat", "water in the plugs of both core thermometers, silent during the second hour of smoking",
+        f"batch held; {SPARE_LOGGER}, which lay in the coldest place, was read out; plugs renewed; read every 10 min from now",
+    )  # fmt: skip
+    why = f"{SPARE_LOGGER}, read out today, has the core above 62.8 C for more than 30 min"
+    hold.release(desk, batch.code, ADVISER, why)
+    release(season, batch, by_name=ADVISER, note=why)
+    judge.adopt(desk, hot_smoking_read_closer())
 
 
 def _shared_brine(season: Season) -> None:

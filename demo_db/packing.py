@@ -25,8 +25,9 @@ PER_PRODUCT_MIN = 50
 
 
 def pack_day(season: Season) -> None:
-    """Everything released is packed, product by product."""
-    waiting, season.released = season.released, []
+    """Everything released is packed, product by product; what still awaits a result waits."""
+    waiting = [batch for batch in season.released if not batch.awaited]
+    season.released = [batch for batch in season.released if batch.awaited]
     by_name = {product.name: product for product in PRODUCTS}
     moment = season.desk.now
     for name in dict.fromkeys(batch.product for batch in waiting):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
-from functools import partial
 
 from lotwake.demo_db import incidents
 from lotwake.demo_db.diary import next_workday
@@ -46,11 +45,7 @@ def _one_load(season: Season, process: Process, smokehouse: str) -> None:
     load = _planned(season, process, season.ice.take(species, g), smokehouse)
     if process is SALMON:
         season.taken.add((season.today + timedelta(days=1), SMOKEHOUSES[1]))
-    if season.today == incidents.LOGGER_STOPS_DAY and smokehouse == SMOKEHOUSES[0]:
-        load = replace(load, core_until_min=incidents.LOGGER_STOPS_MIN, signed=False)
-        begin(season, load, partial(incidents.logger_stops, season))
-    else:
-        begin(season, load)
+    begin(season, *incidents.met_by(season, load))
 
 
 def _planned(season: Season, process: Process, portions: list[Portion], smokehouse: str) -> Load:

@@ -1,5 +1,7 @@
 """How each product is made: steps with their times, set points, readings and usual losses.
 
+The steps have the names of the house's scheduled processes (``plans``), and their times lie in the windows there.
+
 Times, temperatures and losses are common practice for small smokehouses (brine 20 min, drying near 50 C for 30-35 min,
 smoking 60/70/80 C by the hour, core 62.8 C for 30 min, cooling 57.2 -> 21.1 C in 2 h, then -> 4.4 C in 4 h); they are
 demonstration values, not a scheduled process to work by.
@@ -45,7 +47,7 @@ class PlannedStep:
 class Process:
     """The way to one product: first start on a day, steps, grams of each material per kilogram of fish.
 
-    ``lag_min`` is how sluggishly the core follows the air; ``lab`` says that salt and moisture are measured.
+    ``lag_min`` is how sluggishly the core follows the air; ``lab`` says that samples go out for salt and moisture.
     """
 
     product: ProductFacts
@@ -61,11 +63,13 @@ def _hot(product: ProductFacts, trim: tuple[int, int], drying: tuple[int, int], 
         product,
         "07:00",
         (
-            PlannedStep("splitting", 45, 70, "table", losses=(UsualLoss("trim", *trim),)),
-            PlannedStep("brining", 20, 20, "brine tank", 10),
-            PlannedStep("rinsing", 4, 6, "table", losses=(UsualLoss("drip", 8, 15),)),
+            PlannedStep("split and bone", 45, 70, "table", losses=(UsualLoss("trim", *trim),)),
+            PlannedStep("brine", 20, 20, "brine tank", 10),
+            PlannedStep("rinse and drain", 4, 6, "table", losses=(UsualLoss("drip", 8, 15),)),
             PlannedStep("drying", 30, 35, "smokehouse", 10, (50,), air_every_min=15),
-            PlannedStep("smoking", 180, 186, "smokehouse", 3, (60, 70, 80), 10, 30),
+            PlannedStep("smoking at 60", 60, 62, "smokehouse", 3, (60,), 10, 30),
+            PlannedStep("smoking at 70", 60, 62, "smokehouse", 0, (70,), 10, 30),
+            PlannedStep("smoking at 80", 60, 62, "smokehouse", 0, (80,), 10, 30),
             PlannedStep("cooling", 235, 250, "chiller", 4, (1,), 20, 60, losses=(UsualLoss("drying", *drying),)),
         ),
         ((SALT, 60), (WOOD, 35)),
@@ -83,9 +87,9 @@ SALMON = Process(
     scenario.SALMON,
     "13:00",
     (
-        PlannedStep("trimming", 50, 70, "table", losses=(UsualLoss("trim", 50, 70),)),
-        PlannedStep("dry salting", 900, 940, "chiller", 10, (3,), 0, 240, losses=(UsualLoss("drip", 50, 65),)),
-        PlannedStep("rinsing", 8, 12, "table"),
+        PlannedStep("trim", 50, 70, "table", losses=(UsualLoss("trim", 50, 70),)),
+        PlannedStep("dry salting", 980, 1020, "chiller", 10, (3,), 0, 240, losses=(UsualLoss("drip", 50, 65),)),
+        PlannedStep("rinse and drain", 8, 12, "table"),
         PlannedStep("drying", 230, 250, "smokehouse", 10, (23,), 0, 60),
         PlannedStep(
             "cold smoking", 420, 450, "smokehouse", 3, (26, 27), 60, 60, losses=(UsualLoss("drying", 80, 100),)
@@ -100,11 +104,11 @@ COD = Process(
     scenario.COD,
     "10:00",
     (
-        PlannedStep("trimming", 25, 35, "table", losses=(UsualLoss("trim", 25, 40),)),
-        PlannedStep("brining", 12, 15, "brine tank"),
-        PlannedStep("dipping", 8, 10, "table", losses=(UsualLoss("drip", 10, 18),)),
-        PlannedStep("drying", 30, 35, "smokehouse", 10, (50,), air_every_min=15),
-        PlannedStep("heating", 120, 126, "smokehouse", 3, (75, 80), 10, 30),
+        PlannedStep("trim", 25, 35, "table", losses=(UsualLoss("trim", 25, 40),)),
+        PlannedStep("brine with liquid smoke", 22, 26, "brine tank"),
+        PlannedStep("rinse and drain", 4, 6, "table", losses=(UsualLoss("drip", 10, 18),)),
+        PlannedStep("surface drying", 30, 35, "smokehouse", 10, (50,), air_every_min=15),
+        PlannedStep("cooking", 120, 126, "smokehouse", 3, (75, 80), 10, 30),
         PlannedStep("cooling", 235, 250, "chiller", 4, (1,), 20, 60, losses=(UsualLoss("drying", 120, 150),)),
     ),
     ((SALT, 50), (FLAVOURING, 6)),
@@ -115,7 +119,7 @@ FLAKES = Process(
     "07:20",
     (
         PlannedStep("flaking", 30, 45, "table", losses=(UsualLoss("trim", 15, 30),)),
-        PlannedStep("reheating", 130, 135, "smokehouse", 5, (75, 80), 10, 30),
+        PlannedStep("heating again", 130, 135, "smokehouse", 5, (75, 80), 10, 30),
         PlannedStep("cooling", 235, 250, "chiller", 4, (1,), 20, 60, losses=(UsualLoss("drying", 40, 60),)),
     ),
     ((WOOD, 10),),

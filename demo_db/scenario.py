@@ -9,8 +9,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
+from typing import Any
 
-from lotwake.trace.records.entries.house import BuyerFacts, ProductFacts, SiteFacts, SourceFacts
+from lotwake.demo_db import plans
+from lotwake.trace.records.entries.house import FROZEN, READY, TO_COOK, BuyerFacts, ProductFacts, SiteFacts, SourceFacts
 
 SEED = 20260901
 OPENED = datetime(2026, 8, 31, 7, 0, tzinfo=UTC)
@@ -41,6 +43,8 @@ OPERATORS = {
     STORE: "Jonas Tåkedal",
 }
 """Initials to names; the first one opens the house and signs releases."""
+ADVISER = "Ylva Tangnes, food engineer"
+"""The qualified person whom the house asks when a limit was not met; she does not work there."""
 
 SOURCES = (
     SourceFacts("boat", "Tåkelur", "Q-101-HL", "NO", phone="+47 000 00 101"),
@@ -62,6 +66,10 @@ SUPPLIERS = (
 
 SMOKEHOUSES = ("smokehouse 1", "smokehouse 2")
 TANKS = ("brine tank 1", "brine tank 2")
+PROBES = ("P1", "P2")
+SPARE_LOGGER = "logger B"
+THERMOMETERS = tuple(f"core thermometer {probe}" for probe in PROBES)
+HYDROMETER, SCALE = "brine hydrometer", "platform scale"
 EQUIPMENT = (
     *((name, "smokehouse") for name in SMOKEHOUSES),
     *((name, "brine tank") for name in TANKS),
@@ -69,51 +77,57 @@ EQUIPMENT = (
     ("cold store", "freezer"),
     ("chiller", "chiller"),
     ("packing table", "table"),
-    ("platform scale", "scale"),
-    ("core thermometer A", "thermometer"),
+    (SCALE, "scale"),
+    *((name, "thermometer") for name in THERMOMETERS),
+    *((f"air thermometer, {name}", "thermometer") for name in SMOKEHOUSES),
+    (SPARE_LOGGER, "logger"),
+    (HYDROMETER, "hydrometer"),
 )
 
 _FROZEN = "Keep frozen at -18 C or colder. Once thawed, keep at 0 to 3 C and do not freeze again."
 _HEAT = "Heat through before eating."
 
-HADDOCK = ProductFacts(
-    gtin="9520000000110", name="Hot smoked haddock", species="HAD", smoking="hot smoked", net_g=300, life_days=180,
-    ingredients="Haddock (fish), salt, smoke.", allergens="fish", storage=_FROZEN, cook=_HEAT, case_packs=16,
+
+def _product(
+    gtin: str, name: str, species: str, fish: str, net_g: int, case_packs: int, plan: str, **more: Any
+) -> ProductFacts:
+    """A product of this house: sold frozen. Without words of its own, its label's lines follow from keeping and serving."""
+    usual: dict[str, Any] = {
+        "smoking": "hot smoked", "life_days": 180, "ingredients": f"{fish} (fish), salt, smoke.", "allergens": "fish",
+        "keeping": FROZEN,
+    }  # fmt: skip
+    return ProductFacts(
+        gtin=gtin, name=name, species=species, net_g=net_g, case_packs=case_packs, plan=plan, **(usual | more)
+    )
+
+
+_OWN_WORDS = {"storage": _FROZEN, "cook": _HEAT, "serving": TO_COOK}
+_READY_IN_VACUUM = {"packaging": "vacuum", "serving": READY}
+
+HADDOCK = _product("9520000000110", "Hot smoked haddock", "HAD", "Haddock", 300, 16, plans.HOT_SMOKING, **_OWN_WORDS)
+KITCHEN_HADDOCK = _product(
+    "9520000000219", "Hot smoked haddock, kitchen pack", "HAD", "Haddock", 1000, 6, plans.HOT_SMOKING, **_OWN_WORDS
+)
+MACKEREL = _product(
+    "9520000000318", "Hot smoked mackerel", "MAC", "Mackerel", 250, 20, plans.HOT_SMOKING, **_READY_IN_VACUUM
+)
+HERRING = _product(
+    "9520000000417", "Hot smoked herring", "HER", "Herring", 200, 24, plans.HOT_SMOKING, packaging="vacuum",
+    serving=TO_COOK,
 )  # fmt: skip
-KITCHEN_HADDOCK = ProductFacts(
-    gtin="9520000000219", name="Hot smoked haddock, kitchen pack", species="HAD", smoking="hot smoked", net_g=1000,
-    life_days=180, ingredients="Haddock (fish), salt, smoke.", allergens="fish", storage=_FROZEN, cook=_HEAT, case_packs=6,
+SAITHE = _product("9520000000516", "Hot smoked saithe", "POK", "Saithe", 300, 16, plans.HOT_SMOKING, serving=TO_COOK)
+TROUT = _product("9520000000615", "Hot smoked trout", "TRR", "Trout", 250, 20, plans.HOT_SMOKING, serving=READY)
+SALMON = _product(
+    "9520000000714", "Cold smoked salmon", "SAL", "Salmon", 200, 24, plans.COLD_SMOKING, smoking="cold smoked",
+    life_days=120, packaging="vacuum",
 )  # fmt: skip
-MACKEREL = ProductFacts(
-    gtin="9520000000318", name="Hot smoked mackerel", species="MAC", smoking="hot smoked", net_g=250, life_days=180,
-    packaging="vacuum", ingredients="Mackerel (fish), salt, smoke.", allergens="fish", storage=_FROZEN, cook=_HEAT,
-    case_packs=20,
+COD = _product(
+    "9520000000813", "Smoke flavoured cod", "COD", "Cod", 150, 24, plans.FLAVOURING, smoking="smoke flavoured",
+    life_days=120, ingredients="Cod (fish), salt, smoke flavouring.", serving=TO_COOK,
 )  # fmt: skip
-HERRING = ProductFacts(
-    gtin="9520000000417", name="Hot smoked herring", species="HER", smoking="hot smoked", net_g=200, life_days=180,
-    packaging="vacuum", ingredients="Herring (fish), salt, smoke.", allergens="fish", storage=_FROZEN, cook=_HEAT,
-    case_packs=24,
-)  # fmt: skip
-SAITHE = ProductFacts(
-    gtin="9520000000516", name="Hot smoked saithe", species="POK", smoking="hot smoked", net_g=300, life_days=180,
-    ingredients="Saithe (fish), salt, smoke.", allergens="fish", storage=_FROZEN, cook=_HEAT, case_packs=16,
-)  # fmt: skip
-TROUT = ProductFacts(
-    gtin="9520000000615", name="Hot smoked trout", species="TRR", smoking="hot smoked", net_g=250, life_days=180,
-    ingredients="Trout (fish), salt, smoke.", allergens="fish", storage=_FROZEN, cook=_HEAT, case_packs=20,
-)  # fmt: skip
-SALMON = ProductFacts(
-    gtin="9520000000714", name="Cold smoked salmon", species="SAL", smoking="cold smoked", net_g=200, life_days=120,
-    packaging="vacuum", ingredients="Salmon (fish), salt, smoke.", allergens="fish", storage=_FROZEN, case_packs=24,
-)  # fmt: skip
-COD = ProductFacts(
-    gtin="9520000000813", name="Smoke flavoured cod", species="COD", smoking="smoke flavoured", net_g=150, life_days=120,
-    ingredients="Cod (fish), salt, smoke flavouring.", allergens="fish", storage=_FROZEN, cook=_HEAT, case_packs=24,
-)  # fmt: skip
-FLAKES = ProductFacts(
-    gtin="9520000000912", name="Hot smoked haddock flakes", species="HAD", smoking="hot smoked", net_g=150, life_days=90,
-    ingredients="Haddock (fish), salt, smoke.", allergens="fish", storage=_FROZEN, cook=_HEAT, case_packs=24,
-)  # fmt: skip
+FLAKES = _product(
+    "9520000000912", "Hot smoked haddock flakes", "HAD", "Haddock", 150, 24, plans.FLAKES, life_days=90, serving=READY
+)
 PRODUCTS = (HADDOCK, KITCHEN_HADDOCK, MACKEREL, HERRING, SAITHE, TROUT, SALMON, COD, FLAKES)
 
 

@@ -13,12 +13,13 @@ from lotwake.trace.actions.desk import Desk
 
 @dataclass
 class Batch:
-    """A batch under way: what it will become and the grams it weighs now."""
+    """A batch under way: what it will become and the grams it weighs now; ``awaited``: results it cannot be packed without."""
 
     code: str
     product: str
     species: str
     g: int
+    awaited: bool = False
 
 
 @dataclass(frozen=True)
@@ -41,6 +42,8 @@ class Season:
     materials: Heaps = field(default_factory=Heaps)
     cold: ColdStore = field(default_factory=ColdStore)
     released: list[Batch] = field(default_factory=list)
+    unread: list[tuple[date, str]] = field(default_factory=list)
+    """Batches whose record nobody has read through yet: the day of their release, and the code."""
     ends: list[tuple[str, int]] = field(default_factory=list)
     sent: list[Sent] = field(default_factory=list)
     brined: list[tuple[date, str, str]] = field(default_factory=list)

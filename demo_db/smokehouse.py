@@ -8,14 +8,17 @@ from datetime import date, datetime, timedelta
 from functools import partial
 
 from lotwake.demo_db import curves
+from lotwake.demo_db.diary import next_workday
 from lotwake.demo_db.processes import PlannedStep, Process
-from lotwake.demo_db.scenario import LEAD, SMOKER
+from lotwake.demo_db.scenario import LEAD, PROBES, SMOKER
 from lotwake.demo_db.season import Batch, Season
 from lotwake.trace.actions import receive, smoke
 from lotwake.trace.actions.smoke import Input
 
-PROBES = ("P1", "P2")
 FIRST_CORE_C = 5.0
+OVERNIGHT_MIN = 300
+"""A step as long as this is written down when it begins, and again when it is over."""
+LAB_SAMPLES = ("loin 1", "loin 2")
 
 
 @dataclass(frozen=True)
@@ -37,8 +40,8 @@ class TimedStep:
 class Load:
     """One batch to be: its inputs, its smokehouse and tank, its timed steps.
 
-    ``core_until_min`` is set when the core thermometers stop so many minutes into the hottest step; ``signed`` is False
-    when the batch is not released at the end of its day.
+    ``silent_from`` is set when the core thermometers stop reading in the smokehouse; ``signed`` is False when the batch is
+    not released at the end of its day, ``results_come`` when the laboratory's results stay out.
     """
 
     process: Process
@@ -47,13 +50,18 @@ class Load:
     smokehouse: str
     tank: str
     steps: tuple[TimedStep, ...]
-    core_until_min: int | None = None
+    silent_from: datetime | None = None
     signed: bool = True
+    results_come: bool = True
     note: str = ""
 
     @property
     def started(self) -> datetime:
         return self.steps[0].started
+
+
+Then = Callable[[Batch, Load], None]
+"""What is to be done once a load has become a batch."""
 
 
 def timed(season: Season, process: Process, start: datetime) -> tuple[TimedStep, ...]:
@@ -86,18 +94,20 @@ def plan_load(season: Season, process: Process, inputs: Sequence[Input], g: int,
     return Load(process, (*inputs, *(Input(code, part) for code, part in portions)), g, smokehouse, tank, steps)
 
 
-def begin(season: Season, load: Load, then: Callable[[Batch, Load], None] | None = None) -> None:
+def begin(season: Season, load: Load, then: Then | None = None) -> None:
     """Put a load into the diary; ``then`` is told the batch once it has its code."""
     season.diary.put(load.started, partial(_start, season, load, then))
 
 
-def _start(season: Season, load: Load, then: Callable[[Batch, Load], None] | None) -> None:
+def _start(season: Season, load: Load, then: Then | None) -> None:
     product = load.process.product
     made = smoke.start_batch(
         season.by(SMOKER), product.smoking, load.inputs, product.name, load.smokehouse, note=load.note
     )
-    batch = Batch(made.code, product.name, product.species or "", load.g)
+    batch = Batch(made.code, product.name, product.species or "", load.g, awaited=load.process.lab)
     for step in load.steps:
+        if step.minutes >= OVERNIGHT_MIN:
+            season.diary.put(step.started, partial(_begin_step, season, load, batch, step))
         season.diary.put(step.ended, partial(_end_step, season, load, batch, step))
         if step.plan.where == "brine tank":
             season.brined.append((season.today, batch.species, batch.code))
@@ -106,26 +116,39 @@ def _start(season: Season, load: Load, then: Callable[[Batch, Load], None] | Non
         then(batch, load)
 
 
+def _begin_step(season: Season, load: Load, batch: Batch, step: TimedStep) -> None:
+    smoke.take_step(season.by(SMOKER), batch.code, step.plan.name, step.started, None, _where(load, step))
+
+
 def _end_step(season: Season, load: Load, batch: Batch, step: TimedStep) -> None:
     desk = season.by(SMOKER)
-    where = {"smokehouse": load.smokehouse, "brine tank": load.tank, "chiller": "chiller", "table": "packing table"}
-    equipment = where.get(step.plan.where, "blast freezer")
-    smoke.take_step(desk, batch.code, step.plan.name, step.started, step.ended, equipment)
+    if step.minutes >= OVERNIGHT_MIN:
+        smoke.end_step(desk, batch.code, step.plan.name, step.ended)
+    else:
+        smoke.take_step(desk, batch.code, step.plan.name, step.started, step.ended, _where(load, step))
     if step.plan.where == "brine tank":
         _read_brine(season, batch, step)
     if step.plan.air_every_min:
         _read_air(season, batch, step)
-    if step.plan.core_every_min:
-        read_core(season, batch, step, PROBES, _known_until(load, step))
+    known_until = _known_until(load, step)
+    if step.plan.core_every_min and known_until > 0:
+        read_core(season, batch, step, PROBES, known_until)
     for loss in step.plan.losses:
         lost_g = season.thousandths(batch.g, loss.least, loss.most)
         smoke.lose(desk, batch.code, loss.kind, lost_g)
         batch.g -= lost_g
 
 
+def _where(load: Load, step: TimedStep) -> str:
+    known = {"smokehouse": load.smokehouse, "brine tank": load.tank, "chiller": "chiller", "table": "packing table"}
+    return known.get(step.plan.where, "blast freezer")
+
+
 def _known_until(load: Load, step: TimedStep) -> int:
-    stops = load.core_until_min if load.core_until_min is not None and step.plan.core_every_min == 10 else None
-    return step.minutes if stops is None else stops
+    """The last minute of a step the thermometers read; those that stopped are dry again in the chiller."""
+    if load.silent_from is None or step.plan.where != "smokehouse":
+        return step.minutes
+    return min(step.minutes, int((load.silent_from - step.started).total_seconds()) // 60)
 
 
 def read_core(
@@ -134,11 +157,14 @@ def read_core(
     step: TimedStep,
     probes: Sequence[str],
     until_min: int,
-    from_min: int = 0,
     name: str = "",
 ) -> None:
-    """Write down the core of one step by probe, with the last minute of the step as well."""
-    minutes = sorted({*range(from_min, until_min + 1, step.plan.core_every_min), until_min})
+    """Write down the core of one step by probe, with the last minute of the step as well.
+
+    The end of a step that the next follows at once is the next one's first reading: it is not written twice.
+    """
+    first = 0 if step.plan.wait_min else step.plan.core_every_min
+    minutes = sorted({*range(first, until_min + 1, step.plan.core_every_min), until_min})
     for probe in probes:
         line = step.core_c[probe]
         values = [(step.started + timedelta(minutes=minute), curves.centi(line[minute])) for minute in minutes]
@@ -161,19 +187,28 @@ def _read_brine(season: Season, batch: Batch, step: TimedStep) -> None:
 
 
 def _finish(season: Season, load: Load, batch: Batch) -> None:
-    desk, now = season.by(LEAD), season.desk.now
-    smoke.take_readings(desk, batch.code, "weight", [(now, batch.g)])
-    if load.process.lab:
-        smoke.take_readings(desk, batch.code, "salt", [(now, season.random.randint(255, 310))], "loin")
-        smoke.take_readings(desk, batch.code, "moisture", [(now, season.random.randint(6_050, 6_450))], "loin")
+    smoke.take_readings(season.by(LEAD), batch.code, "weight", [(season.desk.now, batch.g)])
+    if load.process.lab and load.results_come:
+        the_morning_after = season.diary.moment(next_workday(season.today), "07:30")
+        season.diary.put(the_morning_after, partial(_enter_results, season, batch, season.desk.now))
     if load.signed:
         release(season, batch)
 
 
-def release(season: Season, batch: Batch) -> None:
+def _enter_results(season: Season, batch: Batch, sampled: datetime) -> None:
+    """What the laboratory found in the samples of the evening before."""
+    desk = season.by(LEAD)
+    for sample in LAB_SAMPLES:
+        smoke.take_readings(desk, batch.code, "salt", [(sampled, season.random.randint(255, 310))], sample)
+        smoke.take_readings(desk, batch.code, "moisture", [(sampled, season.random.randint(6_050, 6_450))], sample)
+    batch.awaited = False
+
+
+def release(season: Season, batch: Batch, by_name: str = "", note: str = "") -> None:
     """The lead processor signs that a batch may be packed."""
-    smoke.release_batch(season.by(LEAD), batch.code)
+    smoke.release_batch(season.by(LEAD), batch.code, note=note, by_name=by_name)
     season.released.append(batch)
+    season.unread.append((season.today, batch.code))
 
 
 def weigh_drip(season: Season, day: date) -> None:

@@ -77,7 +77,9 @@ def toured(tmp_path_factory: pytest.TempPathFactory) -> Toured:
 def test_the_tour_does_the_main_job(toured: Toured) -> None:
     """The tour shows a command for every step, prints labels, and leaves a whole record behind."""
     commands = [line.split()[2] for line in toured.text.splitlines() if line.startswith("  $ lotwake ")]
-    assert set(commands) >= {"receive", "batch", "lose", "pack", "label", "case", "dispatch", "find", "trace", "verify"}
+    assert set(commands) >= {
+        "waiting", "receive", "batch", "lose", "verdict", "pack", "label", "case", "dispatch", "find", "trace", "verify",
+    }  # fmt: skip
     assert {path.read_bytes()[:5] for path in toured.places.printed.glob("*.pdf")} == {b"%PDF-"}
     desk = open_desk(toured.places)
     assert verify(desk.records).whole
@@ -86,11 +88,30 @@ def test_the_tour_does_the_main_job(toured: Toured) -> None:
 
 @pytest.mark.parametrize(
     "sentence",
-    ["is 5.6 kg too much", "its check digits do not fit", "is on hold: first histamine", "The record is whole."],
+    [
+        "57.2 to 21.1 C in 2 hours, then to 4.4 C in 4 more, slowest probe: NO EVIDENCE, 57.2 to 21.1 C",
+        "Vacuum pack refused: no salt and moisture result for batch 226-324-001-62.",
+        "is 5.6 kg too much",
+        "its check digits do not fit",
+        "is on hold: first histamine",
+        "The record is whole.",
+    ],
 )
 def test_the_tour_shows_what_is_refused(toured: Toured, sentence: str) -> None:
-    """Too much mass, a mistyped code and held fish are refused in a sentence, and the journal is whole after that."""
+    """Too early a release, vacuum without a salt result, too much mass, a mistyped code and held fish are refused in a
+    sentence, and the journal is whole after that."""
     assert sentence in toured.text
+
+
+def test_the_tour_shows_the_verdict_before_the_signature(toured: Toured) -> None:
+    """The verdict with its limits and claims is shown whole, and the release comes after it."""
+    shown = toured.text.index("  $ lotwake verdict ")
+    lines = toured.text[shown : toured.text.index("  $ lotwake batch release ", shown)]
+    assert "MET" in lines
+    assert "NO  ready to eat" not in lines
+    assert "YES  ready to eat is carried by" in lines
+    assert "no salt and moisture result" in lines
+    assert "local codes and a qualified person decide" in lines
 
 
 def test_the_tour_traces_its_own_landing(tmp_path: Path) -> None:

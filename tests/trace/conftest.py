@@ -10,11 +10,12 @@ from pathlib import Path
 
 import pytest
 
-from lotwake.trace.actions import correct, hold, pack, receive, set_up, ship, smoke
+from lotwake.trace.actions import correct, hold, judge, pack, receive, set_up, ship, smoke
 from lotwake.trace.actions.desk import Desk, open_desk, set_up_house
 from lotwake.trace.base.clock import SetClock
 from lotwake.trace.base.places import places_at
 from lotwake.trace.base.ranges import Serials
+from lotwake.trace.process.plan import shipped_plan
 from lotwake.trace.records.entries import packs
 from lotwake.trace.records.entries.aliases import keep_old_code
 from lotwake.trace.records.entries.house import BuyerFacts, ProductFacts, SiteFacts, SourceFacts
@@ -122,6 +123,25 @@ def live_in(house: House) -> None:
         ref = by_code(desk.records, run).id
         packs.print_labels(entry, ref, Serials(1, 2), packs.FIRST, "", "file", desk.now)
         keep_old_code(entry, "R-5", Kind.RUN, ref)
+    _prove(house, lot)
+
+
+def _prove(house: House, lot: str) -> None:
+    """A plan that was not met, what was done about it, a release by name, a review, and an instrument that was checked."""
+    desk = house.desk
+    plan = judge.adopt(desk, shipped_plan("Hot smoking, simple smokehouse"))
+    set_up.add_product(
+        desk,
+        ProductFacts("9520000000042", "Haddock to heat", "hot smoked", 300, 60, "HAD", plan=plan.name, keeping="chilled",
+                     serving="to be cooked"),
+    )  # fmt: skip
+    batch = house.batch((lot, 2_000))
+    for limit in ("core-heat", "cooling", "brine-time"):
+        judge.note_deviation(desk, batch, limit, "nobody wrote it down", "sampled and tested")
+    smoke.release_batch(desk, batch, note="results below every limit", by_name="Dr. Inger Holm")
+    judge.review(desk, batch, "read through")
+    set_up.add_equipment(desk, "probe 1", "thermometer")
+    judge.calibrate(desk, "probe 1", "0.1 C high in ice water", True, desk.today + timedelta(days=30))
 
 
 @pytest.fixture(scope="session")

@@ -14,13 +14,16 @@ from lotwake.labels.layout.pack_label import lay_out, pack_label_pdf
 from lotwake.labels.layout.spec import CaseLabelSpec, LabelSpec, checked_spec
 from lotwake.labels.layout.stock import CASE_A6, PACK_STOCKS, Stock
 from lotwake.trace.actions.desk import Desk
+from lotwake.trace.actions.judge import behind, must_carry_claims
 from lotwake.trace.actions.refs import packs_of, thing_of
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import CallError, MachineFailed, Refused
 from lotwake.trace.base.ranges import Serials, counted, without
 from lotwake.trace.lineage.chain import Direction, Origin
 from lotwake.trace.lineage.trace import trace
+from lotwake.trace.process.claims import ClaimKind, claim
 from lotwake.trace.records.entries import packs
+from lotwake.trace.records.entries.house import CHILLED, FROZEN, READY, ROOM, TO_COOK
 from lotwake.trace.records.entries.packs import FAILED, FIRST, PRINTED, REPRINT
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.journal import Entry
@@ -172,11 +175,14 @@ def pack_label_spec(desk: Desk, run: Thing) -> LabelSpec:
     """What the label of this run may say, from the record. Refused where the record says otherwise."""
     row = desk.records.one(
         "SELECT p.name, p.smoking, p.species, p.ingredients, p.allergens, p.gtin, p.storage, p.cook, r.net_g, r.packed_on,"
-        " r.best_before FROM run r JOIN product p ON p.id = r.product WHERE r.id = ?",
+        " r.best_before, p.id, p.packaging, p.keeping, p.serving FROM run r JOIN product p ON p.id = r.product WHERE r.id = ?",
         run.id,
     )
     assert row is not None
-    name, smoking, species, ingredients, allergens, gtin, storage, cook, net_g, packed_on, best_before = row
+    name, smoking, species, ingredients, allergens, gtin, storage, cook, net_g, packed_on, best_before, *promises = row
+    ref, packaging, keeping, serving = promises
+    must_carry_claims(desk, ref, _batches_in(desk, run))
+    _must_not_claim_in_words(desk, run, f"{name} {storage} {cook}")
     origins = [o for o in trace(desk.records, run, Direction.BACK).origins if not o.contact]
     kinds = _species(run, name, species, origins)
     house, address, country, approval = _producer(desk)
@@ -193,8 +199,8 @@ def pack_label_spec(desk: Desk, run: Thing) -> LabelSpec:
         lot_shown=show_code(run.code),
         packed_on=date.fromisoformat(packed_on),
         best_before=date.fromisoformat(best_before),
-        storage=storage,
-        cook=cook,
+        storage=storage or storage_line(keeping, packaging),
+        cook=cook or cook_line(serving),
         producer_name=house,
         producer_address=f"{address}, {country}",
         approval_number=approval,
@@ -218,18 +224,49 @@ def case_label_spec(desk: Desk, case: Thing) -> CaseLabelSpec:
             "Pack one lot in a case, or label the packs only.",
         )
     (run,) = runs
-    name, smoking, gtin, storage, net_g, code, best_before = desk.records.one(
-        "SELECT p.name, p.smoking, p.gtin, p.storage, r.net_g, r.code, r.best_before FROM run r"
+    name, smoking, gtin, storage, keeping, packaging, net_g, code, best_before = desk.records.one(
+        "SELECT p.name, p.smoking, p.gtin, p.storage, p.keeping, p.packaging, r.net_g, r.code, r.best_before FROM run r"
         " JOIN product p ON p.id = r.product WHERE r.id = ?",
         run,
-    ) or ("", "", "", "", 0, "", "")
+    ) or ("", "", "", "", None, "", 0, "", "")
     house, address, country, approval = _producer(desk)
     count = counted(serials for _, serials in contents)
     return CaseLabelSpec(
         product_name=name, smoking_kind=smoking, sscc=case.code, gtin=gtin, pack_count=count, net_g=net_g * count,
-        lot=code, lot_shown=show_code(code), best_before=date.fromisoformat(best_before), storage=storage,
-        producer_name=house, producer_address=f"{address}, {country}", approval_number=approval,
+        lot=code, lot_shown=show_code(code), best_before=date.fromisoformat(best_before),
+        storage=storage or storage_line(keeping, packaging), producer_name=house,
+        producer_address=f"{address}, {country}", approval_number=approval,
     )  # fmt: skip
+
+
+def _batches_in(desk: Desk, run: Thing) -> list[int]:
+    return [row[0] for row in desk.records.rows("SELECT parent FROM flow WHERE child = ? AND g > 0", run.id)]
+
+
+def _must_not_claim_in_words(desk: Desk, run: Thing, text: str) -> None:
+    """A promise written out by hand rests on the same evidence as one that was chosen."""
+    if READY in " ".join(text.casefold().replace("-", " ").split()):
+        said = claim(ClaimKind.READY_TO_EAT, behind(desk.records, _batches_in(desk, run), desk.now), FROZEN)
+        if not said.allowed:
+            raise Refused(f"{said.why[:1].upper()}{said.why[1:]}", f"The rule: {said.source}.")
+
+
+def storage_line(keeping: str | None, packaging: str) -> str:
+    """The storage words of a label, where the product has none of its own."""
+    if keeping == CHILLED:
+        # CXS 311-2013 (from memory): packs without air below 3 C.
+        return "Keep refrigerated, 0 to 4 C." if packaging == "air" else "Keep refrigerated below 3 C."
+    return {
+        FROZEN: "Keep frozen, -18 C or colder. Thaw in the refrigerator; do not refreeze.",
+        ROOM: "Keep cool and dry.",
+    }.get(keeping or "", "")
+
+
+def cook_line(serving: str | None) -> str:
+    """The cook words of a label, where the product has none of its own."""
+    # 145 F (62.8 C) is the consumer advice of the FDA for fish (from memory), rounded up.
+    words = {READY: "Ready to eat.", TO_COOK: "Cook before eating until the core is 63 C or hotter."}
+    return words.get(serving or "", "")
 
 
 def _try_layout(desk: Desk, spec: LabelSpec, with_serial: bool) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 
 from lotwake.trace.actions.desk import Desk
+from lotwake.trace.actions.judge import must_carry_claims
 from lotwake.trace.actions.refs import packs_of, product_id, thing_of
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.ranges import Serials
@@ -33,7 +34,7 @@ def start_run(
         made = new_run(desk, entry, product, moment, best_before)
         for text, g in sources:
             batch = thing_of(desk.records, text, [Kind.BATCH], "a pack run")
-            packs.fill_run(entry, batch.id, made.id, batch_left_g(desk.records, batch.id) if g is None else g)
+            pour(desk, entry, batch.id, made.id, batch_left_g(desk.records, batch.id) if g is None else g)
         for text, g in materials:
             packs.use_material(entry, made.id, thing_of(desk.records, text, [Kind.LOT], "a pack run").id, g)
         if count:
@@ -57,12 +58,19 @@ def new_run(desk: Desk, entry: Entry, product: str, packed: datetime, best_befor
     return Thing(Kind.RUN, run, code)
 
 
+def pour(desk: Desk, entry: Entry, batch: int, run: int, g: int) -> None:
+    """Grams of a batch go into a run, if the batch carries what the product promises: packaging, keeping, serving."""
+    packs.fill_run(entry, batch, run, g)
+    product = desk.records.value("SELECT product FROM run WHERE id = ?", run)
+    must_carry_claims(desk, product, [batch])
+
+
 def fill_run(desk: Desk, run: str, batch: str, g: int | None, at: datetime | None = None) -> Thing:
     """More of a released batch goes into a run."""
     thing = thing_of(desk.records, run, [Kind.RUN], "this")
     more = thing_of(desk.records, batch, [Kind.BATCH], "a pack run")
     with desk.entry("add to run", at) as entry:
-        packs.fill_run(entry, more.id, thing.id, batch_left_g(desk.records, more.id) if g is None else g)
+        pour(desk, entry, more.id, thing.id, batch_left_g(desk.records, more.id) if g is None else g)
     return thing
 
 

@@ -13,7 +13,7 @@ from lotwake.labels.layout.spec import LabelSpec
 from lotwake.trace.actions import labels
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.labels import Printed, Progress
-from lotwake.trace.actions.pack import new_run
+from lotwake.trace.actions.pack import new_run, pour
 from lotwake.trace.actions.refs import thing_of
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import CallError, Refused
@@ -159,7 +159,7 @@ def preview(desk: Desk, table: Table) -> Preview:
         with desk.entry("look at a label") as entry:
             run = table.run_thing or new_run(desk, entry, table.product.name, desk.now)
             if table.run is None:
-                packs.fill_run(entry, table.batch.id, run.id, min(table.product.net_g, table.left_g))
+                pour(desk, entry, table.batch.id, run.id, min(table.product.net_g, table.left_g))
             spec = labels.pack_label_spec(desk, run)
             raise _Undone
     except _Undone:
@@ -200,7 +200,7 @@ def _fill(desk: Desk, entry: Entry, table: Table, run: Thing, count: int) -> Non
     new_g = max(0, count - table.waiting) * table.product.net_g
     short_g = new_g - run_left_g(desk.records, run.id)
     if short_g > 0:
-        packs.fill_run(entry, table.batch.id, run.id, short_g)
+        pour(desk, entry, table.batch.id, run.id, short_g)
 
 
 def _file(desk: Desk, run: Thing, parts: Sequence[Serials], suffix: str = "") -> Path:

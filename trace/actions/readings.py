@@ -16,7 +16,9 @@ from lotwake.trace.base.units import (
 )
 from lotwake.trace.records.entries.batches import READING_KINDS
 
-_SIGNS = {"deg100": "degrees", "pct100": "%"}
+_SIGNS = {"deg100": "degrees", "pct100": "%", "ppm": "ppm", "aw10000": "aw"}
+_SCALES = {"deg100": (100, 100), "pct100": (100, 100), "ppm": (1, 1000), "aw10000": (10_000, 1)}
+"""How many stored units are one of the unit people use, and the most of it that can be."""
 
 
 def reading_value(kind: str, text: str) -> int:
@@ -31,19 +33,23 @@ def reading_value(kind: str, text: str) -> int:
         return parse_temperature_centi_c(text)
     if unit == "g":
         return parse_mass_g(text, "kg")
-    hundredths = parse_number(text.strip().removesuffix("%")) * 100
-    if not 0 <= hundredths <= 10_000 or hundredths != hundredths.to_integral_value():
+    scale, most = _SCALES[unit]
+    stored = parse_number(text.strip().removesuffix("%")) * scale
+    if not 0 <= stored <= most * scale or stored != stored.to_integral_value():
+        decimals = len(str(scale)) - 1
         raise CallError(
-            f"A {kind} of {text.strip()} cannot be.", "It lies between 0 and 100, with two decimals at most."
+            f"A {kind} of {text.strip()} cannot be.", f"It lies between 0 and {most}, with {decimals} decimals at most."
         )
-    return int(hundredths)
+    return int(stored)
 
 
 def show_reading(value: int, unit: str) -> str:
     """A stored measurement for people: ``62.8 C``, ``41 kg``, ``3.5 %``."""
     if unit == "c100":
         return show_temperature(value)
-    return show_mass(value) if unit == "g" else f"{Decimal(value).scaleb(-2).normalize():f} {_SIGNS[unit]}"
+    if unit == "g":
+        return show_mass(value)
+    return f"{(Decimal(value) / _SCALES[unit][0]).normalize():f} {_SIGNS[unit]}"
 
 
 def typed_reading(desk: Desk, number: int, field: str, text: str) -> int | str:

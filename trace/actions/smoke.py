@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from lotwake.trace.actions.desk import Desk
+from lotwake.trace.actions.judge import adopted_named, must_be_releasable, usual_process
 from lotwake.trace.actions.refs import named_id, packs_of, product_id, thing_of
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.records.entries import batches
@@ -33,13 +34,17 @@ def start_batch(
     equipment: str = "",
     started: datetime | None = None,
     note: str = "",
+    process: str = "",
 ) -> Thing:
-    """Begin a batch with what goes into it."""
+    """Begin a batch with what goes into it, under a scheduled process: the one named, or the usual one for it."""
     moment = started or desk.now
+    ref = product_id(desk.records, product) if product else None
+    usual = usual_process(desk.records, smoking, ref)
     facts = batches.BatchFacts(
         smoking=smoking,
         started=moment,
-        product=product_id(desk.records, product) if product else None,
+        product=ref,
+        process=adopted_named(desk.records, process).id if process else usual,
         equipment=named_id(desk.records, "equipment", equipment) if equipment else None,
         note=note,
     )
@@ -122,11 +127,16 @@ def note_contact(desk: Desk, kind: str, name: str, codes: Sequence[str], at: dat
         return batches.note_contact(entry, kind, name, ids)
 
 
-def release_batch(desk: Desk, batch: str, at: datetime | None = None, note: str = "") -> Thing:
-    """Sign that a batch may be packed."""
+def release_batch(desk: Desk, batch: str, at: datetime | None = None, note: str = "", by_name: str = "") -> Thing:
+    """Sign that a batch may be packed.
+
+    Refused while a limit of its scheduled process is not met, unless cause and corrective action are written down and
+    ``by_name`` and ``note`` give the name and reason of a qualified person.
+    """
     thing = _batch(desk, batch)
+    in_spite_of = must_be_releasable(desk, thing, by_name, note)
     with desk.entry("release batch", at, note) as entry:
-        batches.release_batch(entry, thing.id, at or desk.now, note)
+        batches.release_batch(entry, thing.id, at or desk.now, note, by_name, in_spite_of)
     return thing
 
 

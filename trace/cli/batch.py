@@ -7,8 +7,9 @@ What goes in is written as CODE=KG; packs taken back for rework as RUN/1-24, a m
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
+from pathlib import Path
 
-from lotwake.trace.actions import smoke
+from lotwake.trace.actions import judge, smoke
 from lotwake.trace.actions.find import find_one
 from lotwake.trace.actions.readings import reading_value
 from lotwake.trace.base.codes import show_code, tidy
@@ -37,8 +38,10 @@ def arguments(parser: ArgumentParser) -> None:
     _contact_arguments(nouns.add("contact", "Say that batches met without mixing mass.", _contact))
     release = nouns.add("release", "Sign that a batch may be packed.", _release)
     release.add_argument("batch")
-    release.add_argument("--note", default="")
+    release.add_argument("--note", default="", help="with --by: the reason of a qualified person")
+    release.add_argument("--by", default="", metavar="NAME", help="the qualified person, where a limit was not met")
     add_when(release)
+    _evidence_arguments(nouns)
 
 
 def _add_inputs(parser: ArgumentParser) -> None:
@@ -57,6 +60,7 @@ def _start_arguments(start: ArgumentParser) -> None:
     _add_inputs(start)
     start.add_argument("--product", default="", help="the product it is meant for, by name or GTIN")
     start.add_argument("--equipment", default="", metavar="NAME", help="the smokehouse")
+    start.add_argument("--process", default="", metavar="NAME", help="the scheduled process (default: the usual one)")
     start.add_argument("--note", default="")
     add_when(start)
 
@@ -64,7 +68,7 @@ def _start_arguments(start: ArgumentParser) -> None:
 def _start(args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
         thing = smoke.start_batch(
-            desk, args.smoking, _inputs(args), args.product, args.equipment, when(desk, args), args.note
+            desk, args.smoking, _inputs(args), args.product, args.equipment, when(desk, args), args.note, args.process
         )
         give_thing(shell, desk, thing, "Started")
 
@@ -139,4 +143,46 @@ def _contact(args: Namespace, shell: Shell) -> None:
 
 def _release(args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
-        give_thing(shell, desk, smoke.release_batch(desk, args.batch, when(desk, args), args.note), "Released")
+        thing = smoke.release_batch(desk, args.batch, when(desk, args), args.note, args.by)
+        give_thing(shell, desk, thing, "Released")
+
+
+def _evidence_arguments(nouns: Nouns) -> None:
+    act = nouns.add("act", "Write down the cause and corrective action for a limit that was not met.", _act)
+    act.add_argument("batch")
+    act.add_argument("limit", help="the limit's key, as `lotwake verdict` names it")
+    act.add_argument("--cause", required=True)
+    act.add_argument("--action", required=True, help="what was done about it")
+    add_when(act)
+    review = nouns.add("review", "Say that the record of a released batch was read through.", _review)
+    review.add_argument("batch")
+    review.add_argument("--note", default="")
+    add_when(review)
+    record = nouns.add("record", "Put the record of a batch on one page (PDF), fit to hand to an inspector.", _record)
+    record.add_argument("batch")
+    record.add_argument("--out", type=Path, required=True, metavar="FILE")
+
+
+def _act(args: Namespace, shell: Shell) -> None:
+    with shell.desk() as desk:
+        judge.note_deviation(desk, args.batch, args.limit, args.cause, args.action, when(desk, args))
+        give_thing(shell, desk, find_one(desk.records, args.batch), f"Wrote down the action for {args.limit} of")
+
+
+def _review(args: Namespace, shell: Shell) -> None:
+    with shell.desk() as desk:
+        give_thing(shell, desk, judge.review(desk, args.batch, args.note, when(desk, args)), "Reviewed")
+
+
+def _record(args: Namespace, shell: Shell) -> None:
+    from lotwake.trace.actions.batch_record import write_batch_record
+
+    with shell.desk() as desk:
+        record = write_batch_record(desk, args.batch, args.out)
+    data = {
+        "batch": record.batch.code,
+        "file": str(args.out),
+        "journal_line": record.head.seq,
+        "hash": record.head.hash,
+    }
+    shell.give(data, f"The record of batch {record.batch.shown} is in {args.out}.")

@@ -5,7 +5,8 @@ from __future__ import annotations
 import shlex
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
+from itertools import count
 from typing import Any
 
 from lotwake.demo_db.builder import Built, build
@@ -21,6 +22,7 @@ from lotwake.trace.cli.registry import COMMANDS
 
 MOST_LINES = 14
 """How much of a long answer is shown."""
+WHOLE = 100
 PACKS, CASE_PACKS = 144, 16
 
 
@@ -31,6 +33,7 @@ class Step:
     says: str
     command: str
     output: list[str]
+    most: int = MOST_LINES
 
 
 @dataclass(frozen=True)
@@ -58,12 +61,12 @@ class Tour:
         """It is now this time of the tour's day."""
         self.clock.at = datetime.fromisoformat(f"{MORNING_AFTER:%Y-%m-%d} {clock_time}").replace(tzinfo=self._zone)
 
-    def do(self, says: str, *words: str) -> Any:
-        """Do one command as from the shell, show its answer and give back its data."""
+    def do(self, says: str, *words: str, most: int = MOST_LINES) -> Any:
+        """Do one command as from the shell, show at most so many lines of its answer and give back its data."""
         self._listening.heard.clear()
         code = self._run(words)
         data, lines = self._listening.heard[-1]
-        self._show(Step(says, _typed(words), lines))
+        self._show(Step(says, _typed(words), lines, most))
         if code != ExitCode.DONE:
             raise NeedsAttention(f"The tour stopped: `{_typed(words)}` ended with exit code {int(code)}.")
         return data
@@ -88,9 +91,9 @@ class Tour:
         self.steps.append(step)
         if self.shell.as_json:
             return
-        more = len(step.output) - MOST_LINES
+        more = len(step.output) - step.most
         rest = [f"({more} more lines)"] if more > 0 else []
-        answer = [f"    {line}".rstrip() for line in (*step.output[:MOST_LINES], *rest)]
+        answer = [f"    {line}".rstrip() for line in (*step.output[: step.most], *rest)]
         self.shell.give(None, ["", f"{len(self.steps)}. {step.says}", f"  $ {step.command}", *answer])
 
 
@@ -107,8 +110,11 @@ def walk(places: Places, shell: Shell) -> int:
             f"The demo season is in {places.folder}. It is the morning of 24 November 2026; all of it is invented.",
             f"Each command below is typed with  --at {shlex.quote(str(places.folder))}  in front.",
         ])  # fmt: skip
+    tour.built.places.printed.mkdir(exist_ok=True)
+    tour.do("What waits this morning?", "waiting", most=WHOLE)
     lot = _land(tour)
     batch = _smoke(tour, lot)
+    _prove(tour, batch)
     run = _pack(tour, batch)
     _send(tour, run)
     _answer_the_phone(tour, lot, run)
@@ -137,32 +143,52 @@ def _smoke(tour: Tour, lot: str) -> str:
     )  # fmt: skip
     batch = str(began["shown"])
     tour.at("08:05")
-    tour.do("Heads, bones and trimmings are weighed and named.", "lose", batch, "trim", "28.5")
+    tour.do("It is split and boned ...", *_step(batch, "split and bone", "07:00", "08:02", "packing table"))
+    tour.do("... and heads, bones and trimmings are weighed and named.", "lose", batch, "trim", "28.5")
     tour.at("08:35")
+    tour.do("The fish lay 20 minutes in brine.", *_step(batch, "brine", "08:10", "08:30", "brine tank 1"))
     tour.do(
-        "The fish lay 20 minutes in brine.",
-        "batch", "step", batch, "brining", "--started", "08:10", "--ended", "08:30", "--equipment", "brine tank 1",
-    )  # fmt: skip
-    tour.do("What dripped off is named too.", "lose", batch, "drip", "0.9")
+        "It was rinsed and hung up to drain ...", *_step(batch, "rinse and drain", "08:31", "08:35", "packing table")
+    )
+    tour.do("... and what dripped off is named too.", "lose", batch, "drip", "0.9")
     tour.at("12:20")
-    tour.do(
-        "It smoked for three hours while the air rose from 60 to 80 C.",
-        "batch", "step", batch, "smoking", "--started", "09:15", "--ended", "12:15", "--equipment", "smokehouse 1",
-    )  # fmt: skip
-    tour.do(
-        "The core thermometer, every ten minutes: above 62.8 C for 40 minutes.",
-        "batch", "reading", batch, "core", "--probe", "P1", "11:15=60.9", "11:25=62.4", "11:35=63.6", "11:45=64.9", "11:55=66",
-        "12:05=67", "12:15=67.8",
-    )  # fmt: skip
-    tour.at("16:20")
-    tour.do(
-        "It cooled past 21.1 C within 2 hours and to 4.4 C within 4 more.",
-        "batch", "reading", batch, "core", "--probe", "P1", "12:25=66.1", "12:55=44", "13:25=29.3", "13:55=19.9", "14:55=9.8",
-        "15:55=4.9", "16:15=3.9",
-    )  # fmt: skip
-    tour.do("It lost water in the smoke.", "lose", batch, "drying", "8.9")
-    tour.do("Signe looks at the record and signs: the batch may be packed.", "batch", "release", batch)
+    tour.do("Its surface dried ...", *_step(batch, "drying", "08:40", "09:12"))
+    for air, started, ended in (("60", "09:15", "10:15"), ("70", "10:15", "11:15"), ("80", "11:15", "12:15")):
+        tour.do(f"... and it smoked for an hour at {air} C.", *_step(batch, f"smoking at {air}", started, ended))
+    for probe, core_c in (("P1", "60.9 62.4 63.6 64.9 66 67 67.8"), ("P2", "61.8 63.1 64.3 65.5 66.5 67.6 68.3")):
+        tour.do(f"Core thermometer {probe}, every ten minutes.", *_core(batch, probe, "11:15", 10, core_c))
     return batch
+
+
+def _prove(tour: Tour, batch: str) -> None:
+    tour.refused("Too early: nothing shows yet how fast it cooled.", "batch", "release", batch)
+    tour.at("16:20")
+    for probe, core_c in (
+        ("P1", "66.1 50.3 38.2 29.3 22.4 17.2 13.4 10.4 8.2 6.6 5.3 4.3"),
+        ("P2", "66.6 50.8 38.8 29.9 22.8 17.6 13.8 10.7 8.4 6.8 5.4 4.3"),
+    ):
+        tour.do(f"Cooling, {probe}.", *_core(batch, probe, "12:25", 20, core_c))
+    tour.do("The step is over.", *_step(batch, "cooling", "12:20", "16:10", "chiller"))
+    tour.do("It lost water in the smoke.", "lose", batch, "drying", "8.9")
+    tour.do("What does the record prove, and what may a label claim?", "verdict", batch, most=WHOLE)
+    tour.do("Signe looks at it and signs: the batch may be packed.", "batch", "release", batch)
+    tour.do("Once more on one page, for whoever asks.", "batch", "record", batch,
+            "--out", str(tour.built.places.printed / f"batch-{batch}.pdf"))  # fmt: skip
+    mackerel = show_code(tour.built.landmarks["batch awaiting its salt result"])
+    tour.refused("Friday's mackerel is signed too, but its samples broke on the way: no vacuum pack without them.",
+                 "pack", "start", "Hot smoked mackerel", "--from", mackerel)  # fmt: skip
+
+
+def _step(batch: str, name: str, started: str, ended: str, where: str = "smokehouse 1") -> tuple[str, ...]:
+    return ("batch", "step", batch, name, "--started", started, "--ended", ended, "--equipment", where)
+
+
+def _core(batch: str, probe: str, first: str, every_min: int, core_c: str) -> tuple[str, ...]:
+    """Readings of one probe, the first at ``first`` and the next every so many minutes."""
+    began = datetime.strptime(first, "%H:%M")
+    moments = (began + timedelta(minutes=every_min * number) for number in count())
+    readings = (f"{moment:%H:%M}={value}" for moment, value in zip(moments, core_c.split(), strict=False))
+    return ("batch", "reading", batch, "core", "--probe", probe, *readings)
 
 
 def _pack(tour: Tour, batch: str) -> str:
@@ -170,7 +196,6 @@ def _pack(tour: Tour, batch: str) -> str:
     began = tour.do("A run begins with all of the batch.", "pack", "start", "Hot smoked haddock", "--from", batch)
     run, code = str(began["shown"]), str(began["code"])
     printed = tour.built.places.printed
-    printed.mkdir(exist_ok=True)
     tour.do(
         f"{PACKS} labels come out, each with its own serial; the packs exist from now on.",
         "label", "pack", run, "--count", str(PACKS), "--out", str(printed / f"{code}.pdf"),

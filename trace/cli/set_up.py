@@ -15,7 +15,9 @@ from lotwake.trace.cli.parser import Nouns, do_noun
 from lotwake.trace.cli.values import mass, whole
 from lotwake.trace.records.entries.house import (
     EQUIPMENT_KINDS,
+    KEEPINGS,
     PACKAGINGS,
+    SERVINGS,
     SMOKING_KINDS,
     BuyerFacts,
     ProductFacts,
@@ -147,6 +149,9 @@ def _product_arguments(product: ArgumentParser) -> None:
     product.add_argument("--species", default="", help="FAO code, Latin or English name")
     product.add_argument("--packaging", default="air", metavar="KIND", help=f"{', '.join(PACKAGINGS)} (default: air)")
     product.add_argument("--case-packs", type=whole, default=12, metavar="N", help="packs in a case (default: 12)")
+    product.add_argument("--process", default=None, metavar="NAME", help="its scheduled process, if not the usual one")
+    product.add_argument("--keeping", choices=KEEPINGS, help="how packs are kept")
+    product.add_argument("--serving", choices=SERVINGS, help="how they are eaten; ready to eat rests on core heat")
     for option in ("--ingredients", "--allergens", "--storage", "--cook"):
         product.add_argument(option, default="", help=f"the label's words on {option[2:]}")
 
@@ -155,6 +160,7 @@ def _product(args: Namespace, shell: Shell) -> None:
     facts = ProductFacts(
         args.gtin, args.name, args.smoking, args.net, args.life_days, args.species or None, args.packaging,
         args.ingredients, args.allergens, args.storage, args.cook, args.case_packs,
+        args.process, args.keeping, args.serving,
     )  # fmt: skip
     with shell.desk() as desk:
         set_up.add_product(desk, facts)

@@ -111,7 +111,8 @@ def _limit_lacks(batch: BatchBehind, kind: LimitKind, packaging: str, missing: s
     if finding is None:
         return f"the scheduled process of batch {batch.shown} has no limit for it"
     if finding.verdict is Verdict.NO_EVIDENCE:
-        return f"no {missing} for batch {batch.shown} ({finding.found})"
+        detail = "" if finding.found.startswith("no ") else f": {finding.found}"
+        return f"no {missing} for batch {batch.shown}{detail}"
     if finding.verdict is Verdict.NOT_MET:
         return f"batch {batch.shown} did not meet it: {finding.found}"
     for name, least in _LEAST[kind].items():

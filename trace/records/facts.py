@@ -53,7 +53,10 @@ class LotSeen:
 
 @dataclass(frozen=True)
 class BatchSeen:
-    """A batch: ``in_g`` grams of fish that went in, ``lost_g`` named losses, ``left_g`` what is still to be packed."""
+    """A batch: ``in_g`` grams of fish that went in, ``lost_g`` named losses, ``left_g`` what is still to be packed.
+
+    ``process``: the plan and version it was made under; ``in_spite_of``: limits not met when it was released by name.
+    """
 
     id: int
     code: str
@@ -65,6 +68,8 @@ class BatchSeen:
     in_g: int
     lost_g: int
     passed_on_g: int
+    process: str
+    in_spite_of: str | None
     released: str | None
     status: str
 
@@ -166,12 +171,12 @@ def batches(records: Records, ids: Iterable[int]) -> dict[int, BatchSeen]:
     """The batches with these ids."""
     sql = f"""SELECT x.id, x.code, x.smoking, COALESCE(p.name, ''), COALESCE(e.name, ''), x.started, x.note,
       {_IN_G}, {_LOST_G}, COALESCE((SELECT SUM(o.g) FROM flow o WHERE o.parent = x.id), 0),
+      COALESCE((SELECT c.name || ', version ' || CAST(c.version AS TEXT) FROM scheduled_process c WHERE c.id = x.process), ''),
+      (SELECT MIN(in_spite_of) FROM batch_release r WHERE r.batch = x.id),
       (SELECT MIN(at) FROM batch_release r WHERE r.batch = x.id), {_HOLD.format(column="work")}
       FROM batch x LEFT JOIN product p ON p.id = x.product LEFT JOIN equipment e ON e.id = x.equipment
       WHERE x.id IN ({{marks}})"""
-    return {
-        row[0]: BatchSeen(*_closing(row, "RELEASED" if row[-2] else "RUNNING")) for row in _chunked(records, sql, ids)
-    }
+    return {row[0]: BatchSeen(*_closing(row, _batch_state(row))) for row in _chunked(records, sql, ids)}
 
 
 def runs(records: Records, ids: Iterable[int]) -> dict[int, RunSeen]:
@@ -212,6 +217,12 @@ def returns(records: Records, ids: Iterable[int]) -> dict[int, ReturnSeen]:
 _IN_G = """COALESCE((SELECT SUM(u.g) FROM lot_use u JOIN lot l ON l.id = u.lot WHERE u.work = x.id
   AND l.kind <> 'material'), 0) + COALESCE((SELECT SUM(i.g) FROM flow i WHERE i.child = x.id), 0)"""
 _LOST_G = "COALESCE((SELECT SUM(o.g) FROM loss o WHERE o.work = x.id), 0)"
+
+
+def _batch_state(row: tuple[Any, ...]) -> str:
+    """A release in spite of a limit stays visible wherever the batch is shown."""
+    released, in_spite_of = row[-2], row[-3]
+    return "RELEASED BY NAME" if in_spite_of else "RELEASED" if released else "RUNNING"
 
 
 def _closing(row: tuple[Any, ...], otherwise: str) -> tuple[Any, ...]:

@@ -119,7 +119,8 @@ _PLACES: dict[Kind, Sequence[str]] = {
     ),
     Kind.BATCH: (
         "batch x WHERE x.id = ?", *_WORK_PLACES, "batch_release x WHERE x.batch = ?", "step x WHERE x.batch = ?",
-        "reading x WHERE x.batch = ?", "contact_batch x WHERE x.batch = ?",
+        "reading x WHERE x.batch = ?", "contact_batch x WHERE x.batch = ?", "deviation x WHERE x.batch = ?",
+        "review x WHERE x.batch = ?",
     ),
     Kind.RUN: (
         "run x WHERE x.id = ?", *_WORK_PLACES, "pack_range x WHERE x.run = ?", "pack_end x WHERE x.run = ?",

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from enum import IntEnum
+from zoneinfo import ZoneInfo
 
 from lotwake.trace.base.codes import show_code
-from lotwake.trace.base.moments import instant_of
+from lotwake.trace.base.moments import day_of, instant_of
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.database import Records
+from lotwake.trace.records.entries.evidence import INSTRUMENTS
 from lotwake.trace.records.entries.packs import PENDING
 from lotwake.trace.records.stock import MATERIAL
 
@@ -20,16 +22,32 @@ class Urgency(IntEnum):
 
     LABELS_UNSURE = 1
     HELD = 2
-    FISH_ON_ICE = 3
-    BATCH_RUNNING = 4
-    TO_PACK = 5
-    TO_CASE = 6
-    TO_SEND = 7
+    DEVIATION_OPEN = 3
+    FISH_ON_ICE = 4
+    BATCH_RUNNING = 5
+    CALIBRATION_DUE = 6
+    RESULT_AWAITED = 7
+    TO_PACK = 8
+    TO_CASE = 9
+    TO_SEND = 10
+    TO_REVIEW = 11
+
+    @property
+    def word(self) -> str:
+        """The kind in words: ``to review``."""
+        return self.name.lower().replace("_", " ")
+
+
+USUAL_REVIEW_DAYS = 7
+"""Within how many days the records of a batch are usually read through (21 CFR 123.8, from memory)."""
 
 
 @dataclass(frozen=True)
 class Waiting:
-    """One thing that waits: since when (stored instant), what to say about it, and the code that opens it."""
+    """One thing that waits: since when (stored instant), what to say about it, and the code that opens it.
+
+    ``code`` is empty for an instrument, which has none.
+    """
 
     urgency: Urgency
     code: str
@@ -38,16 +56,26 @@ class Waiting:
 
 
 def waiting(records: Records, now: datetime) -> list[Waiting]:
-    """Everything that waits at ``now`` (aware), by urgency, then the longest first."""
+    """What waits at ``now`` (aware) as far as the record alone shows it, by urgency, then the longest first.
+
+    What has to be judged first, deviations and awaited results, is added by ``actions.waiting``.
+    """
     with records.snapshot():
         found = [
             *_unsure_labels(records),
             *_holds(records),
             *_fish(records, now),
             *_batches(records, now),
+            *_calibrations(records, now),
             *_loose(records),
             *_cases(records),
+            *_reviews(records, now),
         ]
+    return in_order(found)
+
+
+def in_order(found: Iterable[Waiting]) -> list[Waiting]:
+    """By urgency, then the longest first."""
     return sorted(found, key=lambda item: (item.urgency, item.since, item.code))
 
 
@@ -144,3 +172,35 @@ def _cases(records: Records) -> Iterator[Waiting]:
         yield Waiting(
             Urgency.TO_SEND, f"{unit:018d}", closed, f"{count:,} cases are in the house, the oldest the first to send"
         )
+
+
+def _calibrations(records: Records, now: datetime) -> Iterator[Waiting]:
+    """Instruments whose check is due, failed, or was never written down."""
+    marks = ", ".join("?" * len(INSTRUMENTS))
+    rows = records.rows(
+        "SELECT e.name, c.at, c.due_on, c.passed, c.found, j.at FROM equipment e JOIN journal j ON j.seq = e.entry"
+        " LEFT JOIN calibration c ON c.id = (SELECT id FROM calibration x WHERE x.equipment = e.id ORDER BY x.at DESC,"
+        f" x.id DESC LIMIT 1) WHERE e.kind IN ({marks})",
+        *INSTRUMENTS,
+    )
+    today = day_of(now, ZoneInfo(records.value("SELECT zone FROM site ORDER BY id LIMIT 1"))).isoformat()
+    for name, checked, due_on, passed, found, known_since in rows:
+        if checked is None:
+            yield Waiting(Urgency.CALIBRATION_DUE, "", known_since, f"{name} has no calibration in the record")
+        elif not passed:
+            yield Waiting(Urgency.CALIBRATION_DUE, "", checked, f"{name} failed its check: {found}")
+        elif due_on <= today:
+            said = f"{name} was to be checked by {due_on}, last checked {age(checked, now)} ago"
+            yield Waiting(Urgency.CALIBRATION_DUE, "", f"{due_on}T00:00:00Z", said)
+
+
+def _reviews(records: Records, now: datetime) -> Iterator[Waiting]:
+    """Released batches under a scheduled process whose record nobody has read through."""
+    rows = records.rows(
+        "SELECT b.code, MIN(r.at) FROM batch b JOIN batch_release r ON r.batch = b.id WHERE b.process IS NOT NULL"
+        " AND NOT EXISTS (SELECT 1 FROM review v WHERE v.batch = b.id) GROUP BY b.code"
+    )
+    for code, released in rows:
+        said = f"The record of batch {show_code(code)} is not reviewed, released {age(released, now)} ago"
+        late = (now - instant_of(released)).days >= USUAL_REVIEW_DAYS
+        yield Waiting(Urgency.TO_REVIEW, code, released, said + (": a week is the usual limit" if late else ""))

@@ -26,21 +26,23 @@ from lotwake.trace.records.stock import MATERIAL, REWORK, batch_left_g, lot_left
 
 READING_KINDS = {
     "core": "c100", "air": "c100", "brine": "c100", "room": "c100", "brine strength": "deg100", "weight": "g",
-    "salt": "pct100", "moisture": "pct100",
+    "salt": "pct100", "moisture": "pct100", "nitrite": "ppm", "water activity": "aw10000",
 }  # fmt: skip
-"""What is read and the unit it is stored in: hundredths of a degree Celsius, of a brine degree or of a per cent; grams."""
+"""What is read and the unit it is stored in: hundredths of a degree Celsius, of a brine degree or of a per cent; grams;
+parts per million; ten-thousandths of water activity."""
 CONTACT_KINDS = ("brine", "load", "table")
 
 
 @dataclass(frozen=True)
 class BatchFacts:
-    """A smokehouse load: ``product`` and ``equipment`` are ids, ``started`` the moment it began."""
+    """A smokehouse load: ``product``, ``equipment`` and ``process`` (the version it is made under) are ids."""
 
     smoking: str
     started: datetime
     product: int | None = None
     equipment: int | None = None
     note: str = ""
+    process: int | None = None
 
 
 def start_batch(entry: Entry, facts: BatchFacts, code_day: date) -> tuple[int, str]:
@@ -161,8 +163,14 @@ def note_contact(entry: Entry, kind: str, name: str, batches: list[int]) -> int:
     return contact
 
 
-def release_batch(entry: Entry, batch: int, at: datetime, note: str) -> None:
-    """The signature that a batch may be packed. Refused while it or anything in it is on hold, or when nothing is in it."""
+def release_batch(entry: Entry, batch: int, at: datetime, note: str, by_name: str = "", in_spite_of: str = "") -> None:
+    """The signature that a batch may be packed. Refused while it or anything in it is on hold, or when nothing is in it.
+
+    ``in_spite_of`` names limits that were not met; such a release carries ``by_name``, the qualified person, and a reason.
+    """
+    if in_spite_of:
+        must_say("The name of the qualified person", by_name)
+        must_say("The reason", note)
     code, started = _batch(entry, batch)
     must_follow(entry, "The release", instant_text(at), f"the start of batch {show_code(code)}", started)
     must_be_free(entry, [batch])
@@ -170,7 +178,10 @@ def release_batch(entry: Entry, batch: int, at: datetime, note: str) -> None:
         raise Refused(f"Batch {show_code(code)} is released already.", "Nothing to do.")
     if batch_left_g(entry.records, batch) <= 0:
         raise Refused(f"Batch {show_code(code)} has no fish in it.", "Enter what went in first.")
-    entry.add("batch_release", batch=batch, at=instant_text(at), note=note)
+    entry.add(
+        "batch_release", batch=batch, at=instant_text(at), note=note, by_name=by_name or None,
+        in_spite_of=in_spite_of or None,
+    )  # fmt: skip
 
 
 def _batch(entry: Entry, batch: int) -> tuple[str, str]:

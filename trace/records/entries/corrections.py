@@ -37,7 +37,8 @@ CORRECTABLE: Mapping[str, frozenset[str]] = {
     "supplier": frozenset({"name", "address", "phone"}),
     "buyer": frozenset({"name", "phone", "email", "address", "gln"}),
     "product": frozenset({
-        "name", "ingredients", "allergens", "storage", "cook", "life_days", "case_packs", "packaging",
+        "name", "ingredients", "allergens", "storage", "cook", "life_days", "case_packs", "packaging", "plan", "keeping",
+        "serving",
     }),
     "site": frozenset({"name", "address", "phone", "approval", "gln"}),
 }  # fmt: skip

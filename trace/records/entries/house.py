@@ -12,11 +12,25 @@ from lotwake.trace.records.entries.rules import must_say, must_weigh, one_of
 from lotwake.trace.records.journal import Entry
 
 SOURCE_KINDS = ("boat", "farm", "dealer")
-EQUIPMENT_KINDS = ("smokehouse", "brine tank", "freezer", "chiller", "table", "scale", "thermometer")
+EQUIPMENT_KINDS = (
+    "smokehouse",
+    "brine tank",
+    "freezer",
+    "chiller",
+    "table",
+    "scale",
+    "thermometer",
+    "hydrometer",
+    "logger",
+)
 SMOKING_KINDS = ("hot smoked", "cold smoked", "smoke flavoured", "smoke-dried")
 """Told apart as Codex CXS 311-2013 does; a label never mixes them."""
 LONGEST_LIFE_DAYS = 3650
 PACKAGINGS = ("air", "vacuum", "modified atmosphere")
+FROZEN, CHILLED, ROOM = "frozen", "chilled", "room"
+KEEPINGS = (FROZEN, CHILLED, ROOM)
+READY, TO_COOK = "ready to eat", "to be cooked"
+SERVINGS = (READY, TO_COOK)
 
 
 @dataclass(frozen=True)
@@ -114,7 +128,11 @@ def add_equipment(entry: Entry, name: str, kind: str) -> int:
 
 @dataclass(frozen=True)
 class ProductFacts:
-    """What is sold: ``gtin`` 14 digits, ``net_g`` grams in a pack, ``life_days`` days from packing to best before."""
+    """What is sold: ``gtin`` 14 digits, ``net_g`` grams in a pack, ``life_days`` days from packing to best before.
+
+    ``plan``: name of the scheduled process; ``keeping``: how packs are kept; ``serving``: how they are eaten. ``storage``
+    and ``cook`` are the label's own words for the two.
+    """
 
     gtin: str
     name: str
@@ -128,12 +146,17 @@ class ProductFacts:
     storage: str = ""
     cook: str = ""
     case_packs: int = 12
+    plan: str | None = None
+    keeping: str | None = None
+    serving: str | None = None
 
 
 def add_product(entry: Entry, facts: ProductFacts) -> int:
     """A product. The check digit of its GTIN has been looked at by the caller; here it is 14 digits and new."""
     one_of("The kind of smoking", facts.smoking, SMOKING_KINDS)
     one_of("The packaging", facts.packaging, PACKAGINGS)
+    one_of("How it is kept", facts.keeping or FROZEN, KEEPINGS)
+    one_of("How it is eaten", facts.serving or TO_COOK, SERVINGS)
     must_weigh("A pack", facts.net_g)
     must_be_sellable(facts.life_days, facts.case_packs)
     if not (facts.gtin.isascii() and facts.gtin.isdigit() and len(facts.gtin) == 14):

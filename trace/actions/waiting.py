@@ -1,0 +1,66 @@
+"""Everything that waits to be done: what the record shows by itself, and what has to be judged first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lotwake.trace.actions.desk import Desk
+from lotwake.trace.actions.judge import not_carried, verdict_of
+from lotwake.trace.base.codes import show_code
+from lotwake.trace.base.errors import CallError
+from lotwake.trace.process.basis import Verdict
+from lotwake.trace.process.verdict import BatchVerdict
+from lotwake.trace.records import waiting as known
+from lotwake.trace.records.facts import BatchSeen, batches
+from lotwake.trace.records.waiting import Urgency, Waiting, in_order
+
+_OPEN = (
+    "SELECT b.id, b.product FROM batch b WHERE b.process IS NOT NULL AND NOT EXISTS (SELECT 1 FROM review v WHERE"
+    " v.batch = b.id) AND NOT EXISTS (SELECT 1 FROM hold h WHERE h.work = b.id AND h.kind = 'REJECT') ORDER BY b.id"
+)
+
+
+def waiting(desk: Desk) -> list[Waiting]:
+    """All that waits now, by urgency, then the longest first."""
+    with desk.records.snapshot():
+        return in_order([*known.waiting(desk.records, desk.now), *_judged(desk)])
+
+
+def _judged(desk: Desk) -> Iterator[Waiting]:
+    """What stands open in batches whose record has not been reviewed yet."""
+    rows = desk.records.rows(_OPEN)
+    seen = batches(desk.records, [batch for batch, _ in rows])
+    for batch, product in rows:
+        try:
+            yield from _open(desk, seen[batch], product)
+        except CallError as error:
+            # Readings that cannot be judged, such as two of one probe at one minute, must not hide all the rest.
+            said = f"Batch {show_code(seen[batch].code)} cannot be judged: {str(error).rstrip('.')}"
+            yield Waiting(Urgency.DEVIATION_OPEN, seen[batch].code, seen[batch].started, said)
+
+
+def _open(desk: Desk, batch: BatchSeen, product: int | None) -> list[Waiting]:
+    verdict = verdict_of(desk.records, batch.id, desk.now)
+    found = [] if verdict is None else list(_deviations(desk, batch, verdict))
+    if product is not None and batch.released is not None and batch.left_g > 0:
+        found += _awaited(desk, batch, product)
+    return found
+
+
+def _deviations(desk: Desk, batch: BatchSeen, verdict: BatchVerdict) -> Iterator[Waiting]:
+    """Limits that are not met, or lack evidence once every step is over, and that no release has named."""
+    if batch.in_spite_of:
+        return
+    noted = {key for (key,) in desk.records.rows("SELECT limit_key FROM deviation WHERE batch = ?", batch.id)}
+    over = all(timing.actual_min is not None and timing.left_min is None for _, timing in verdict.timings)
+    for item in verdict.holding_back:
+        if item.verdict is Verdict.NOT_MET or batch.released is not None or over:
+            todo = "release it by name, or reject it" if item.limit.key in noted else "cause and corrective action"
+            said = f"Batch {show_code(batch.code)}: {item.limit.says}: {item.verdict}, {item.found}. Open: {todo}"
+            yield Waiting(Urgency.DEVIATION_OPEN, batch.code, batch.started, said)
+
+
+def _awaited(desk: Desk, batch: BatchSeen, product: int) -> Iterator[Waiting]:
+    for claim in not_carried(desk, product, [batch.id]):
+        said = f"{batch.product} waits: {claim.why.rstrip('.')}"
+        yield Waiting(Urgency.RESULT_AWAITED, batch.code, batch.released or batch.started, said)
