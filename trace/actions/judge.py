@@ -137,15 +137,20 @@ def _salt_samples(
 
 
 def _fish(records: Records, batch: int) -> list[FishIn]:
-    """The fish lots put into a batch. Age counts from the first day of the catch, so it is never made too young."""
+    """The fish lots in a batch, those that came by way of other batches or reworked packs among them.
+
+    Age counts from the first day of the catch, so it is never made too young.
+    """
     rows = records.rows(
-        "SELECT l.code, f.english, f.histamine, l.core_c100, l.received, COALESCE(l.caught_from, l.landed_on)"
-        " FROM lot_use u JOIN lot l ON l.id = u.lot LEFT JOIN species f ON f.code = l.species"
-        " WHERE u.work = ? AND l.kind <> ? AND COALESCE(u.g, 1) > 0 ORDER BY l.id",
+        "WITH RECURSIVE up (id) AS (SELECT CAST(? AS BIGINT) UNION SELECT f.parent FROM up CROSS JOIN flow f"
+        " WHERE f.child = up.id AND f.g > 0)"
+        " SELECT DISTINCT l.id, l.code, f.english, f.histamine, l.core_c100, l.received, COALESCE(l.caught_from, l.landed_on)"
+        " FROM up CROSS JOIN lot_use u CROSS JOIN lot l LEFT JOIN species f ON f.code = l.species"
+        " WHERE u.work = up.id AND l.id = u.lot AND l.kind <> ? AND COALESCE(u.g, 1) > 0 ORDER BY l.id",
         batch, MATERIAL,
     )  # fmt: skip
     found = []
-    for code, english, histamine, core, received, caught in rows:
+    for _, code, english, histamine, core, received, caught in rows:
         hours = (instant_of(received) - instant_of(f"{caught}T00:00:00Z")).total_seconds() / 3600
         name = f"{english} {show_code(code)}"
         found.append(FishIn(name, bool(histamine), None if core is None else core / 100, max(0.0, hours)))
