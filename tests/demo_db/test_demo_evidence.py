@@ -186,6 +186,17 @@ def test_labels_say_what_the_claims_allow(desk: Desk, product, storage: str, coo
     assert (spec.storage, spec.cook) == (storage, cook)
 
 
+def test_a_case_label_says_how_to_keep_it_too(desk: Desk) -> None:
+    """Where the product has no words of its own, the case label has the same storage line as its packs."""
+    sscc = desk.records.value(
+        "SELECT c.unit FROM content c JOIN run r ON r.id = c.run JOIN product p ON p.id = r.product WHERE p.name = ?"
+        " AND c.until IS NULL GROUP BY c.unit HAVING COUNT(DISTINCT c.run) = 1 ORDER BY c.unit DESC LIMIT 1",
+        scenario.HERRING.name,
+    )
+    spec = labels.case_label_spec(desk, thing_of(desk.records, f"{sscc:018d}", [Kind.CASE], "a test"))
+    assert spec.storage == "Keep frozen, -18 C or colder. Thaw in the refrigerator; do not refreeze."
+
+
 def test_claims_follow_the_evidence(season: Built, desk: Desk) -> None:
     """What may be claimed for four batches of the season, as a table."""
     claimed = {

@@ -1,6 +1,6 @@
 """Open an invented season to try the program on, or walk the main job in plain text.
 
-The season is built on first use (a second or two) and kept; what is entered there stays there. In a terminal the program
+The season is built on first use (a few seconds) and kept; what is entered there stays there. In a terminal the program
 opens on it. With --tour, or where there is no terminal, the main job is walked in plain text on a fresh copy. With --json,
 the tour gives ``folder``, ``steps`` (each ``says``, ``command``, ``output``) and ``whole``.
 """
