@@ -74,7 +74,7 @@ def test_what_cannot_be_is_said_in_a_sentence(house: Any, words: tuple[str, ...]
 def test_a_plan_with_a_mistake_names_it(house: Any, tmp_path: Path) -> None:
     """A plan file with a wrong key or that is no text is refused, and nothing is adopted."""
     wrong = tmp_path / "wrong.toml"
-    wrong.write_text(shipped_plan(PLAN).replace("held_min", "hold_min"), encoding="utf-8")
+    wrong.write_text(shipped_plan(PLAN).replace("held_min = 30", "held_min = 30\nhold_min = 30"), encoding="utf-8")
     said = house.call("process", "adopt", str(wrong))
     assert (said.code, "limit core-heat" in said.err, "hold_min" in said.err) == (2, True, True)
     wrong.write_bytes(b"\xff\xfe")

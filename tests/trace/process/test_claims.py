@@ -51,7 +51,7 @@ ALLOWED = [
     (DRIED, batch(water_activity=0.75, smoking="smoke-dried"), KEEPINGS, "water activity 0.75 measured"),
 ]  # fmt: skip
 REFUSED = [
-    (RTE, batch(), "no core temperature record for batch B-1 (no core temperature was read)"),
+    (RTE, batch(), "no core temperature record for batch B-1."),
     (RTE, batch(replace(NOTHING, core=WARMED)), "batch B-1 did not meet it: 62.8 C or hotter for 0 min unbroken"),
     (RTE, batch(plan=None), "batch B-1 was made without a scheduled process"),
     (RTE, batch(replace(NOTHING, core=HEATED), COLD_PLAN), "the scheduled process of batch B-1 has no limit for it"),
