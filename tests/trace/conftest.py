@@ -10,7 +10,19 @@ from pathlib import Path
 
 import pytest
 
-from lotwake.trace.actions import correct, hold, judge, pack, receive, set_up, ship, smoke
+from lotwake.trace.actions import (
+    correct,
+    hold,
+    judge,
+    origin,
+    pack,
+    recall,
+    recall_answers,
+    receive,
+    set_up,
+    ship,
+    smoke,
+)
 from lotwake.trace.actions.desk import Desk, open_desk, set_up_house
 from lotwake.trace.base.clock import SetClock
 from lotwake.trace.base.places import places_at
@@ -124,6 +136,22 @@ def live_in(house: House) -> None:
         packs.print_labels(entry, ref, Serials(1, 2), packs.FIRST, "", "file", desk.now)
         keep_old_code(entry, "R-5", Kind.RUN, ref)
     _prove(house, lot)
+    _call_back(desk, run)
+
+
+def _call_back(desk: Desk, run: str) -> None:
+    """An origin answer, and a recall with everything that can happen in one."""
+    thing = origin.asked_about(desk, run)
+    origin.record_answer(desk, thing, origin.answer_origin(desk, thing, "somebody"))
+    state = recall.begin(desk, "recall", recall.from_codes(desk, [run]), recall.Terms("salt too low"))
+    recall_answers.told(desk, state.case, "Quay Deli", "telephone")
+    answer = recall_answers.Answer(sold=2, subs=(("Stall", "+47 00 00 00 09", 1),))
+    recall_answers.take_reply(desk, state.case, "Quay Deli", answer)
+    recall_answers.draw_checks(desk, state.case, "A", 1)
+    recall_answers.check_result(desk, state.case, "Quay Deli", "effective")
+    recall_answers.pause(desk, state.case, "the power went")
+    recall_answers.resume(desk, state.case)
+    recall_answers.finish(desk, state.case)
 
 
 def _prove(house: House, lot: str) -> None:

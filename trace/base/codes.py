@@ -25,6 +25,7 @@ class CodeKind(IntEnum):
     DISPATCH = 4
     RETURN = 5
     OPERATOR = 6
+    RECALL = 7
     COMMAND = 9
 
 
@@ -36,7 +37,7 @@ class Code:
     text: str
 
 
-_SHAPE = re.compile(r"[1-69]\d{2}[0-3]\d{2}\d{3,}\d{2}", re.ASCII)
+_SHAPE = re.compile(r"[1-79]\d{2}[0-3]\d{2}\d{3,}\d{2}", re.ASCII)
 _SEPARATORS = re.compile(r"[\s\-.]+")
 MAX_LENGTH = 20
 """GS1 AI 10 (lot) holds 20 characters (GS1 General Specifications)."""

@@ -18,7 +18,8 @@ class Settings:
     ``operator``: initials used by the shell when none are given. ``printer_dpi``: dots per inch of the label printer.
     ``stock``: name of the label stock in it. ``theme``: ``day`` or ``night``. ``scanner``: ``prefix`` when the scanner
     sends its symbology identifier, ``timing`` when it does not. ``separator``: what the scanner sends for GS, if it
-    cannot send ASCII 29. ``keys``: command name to key, for those a house wants elsewhere.
+    cannot send ASCII 29. ``keys``: command name to key, for those a house wants elsewhere. ``withhold``: what origin answers
+    keep back (``boats, positions``); ``withhold_from``: the same for one asker, by name.
     """
 
     operator: str = ""
@@ -28,10 +29,21 @@ class Settings:
     scanner: str = "prefix"
     separator: str = "\x1d"
     keys: Mapping[str, str] = field(default_factory=dict)
+    withhold: str = ""
+    withhold_from: Mapping[str, str] = field(default_factory=dict)
 
 
 _KIND_WORDS = {int: "a whole number", str: "a text", dict: "a table"}
-_EXAMPLES = {int: "digits without quotes", str: "it in quotes", dict: "[keys] on a line and the keys below it"}
+_EXAMPLES = {
+    int: "digits without quotes",
+    str: "it in quotes",
+    dict: "its name in brackets on a line and its lines below it",
+}
+_TABLES = {
+    "keys": ("the key for", 'help = "f1"'),
+    "withhold_from": ("what is withheld from", '"Quay Deli" = "boats"'),
+}
+"""The settings that are tables of texts: how a line is spoken of, and an example of one."""
 _ALLOWED: dict[str, tuple[Any, ...]] = {
     "printer_dpi": (203, 300, 305, 600, 610),
     "theme": ("day", "night"),
@@ -51,7 +63,7 @@ def read_settings(path: Path) -> Settings:
         return Settings()
     except OSError as error:
         raise MachineFailed(f"{path} cannot be read: {error.strerror}.", "Check who owns the file.") from None
-    kinds = {item.name: type(item.default) if item.name != "keys" else dict for item in fields(Settings)}
+    kinds = {item.name: dict if item.name in _TABLES else type(item.default) for item in fields(Settings)}
     for key, value in data.items():
         if key not in kinds:
             raise CallError(
@@ -70,9 +82,10 @@ def read_settings(path: Path) -> Settings:
 
 
 def _check_texts(name: str, data: Mapping[str, Any]) -> None:
-    for command, key in data.get("keys", {}).items():
-        if not isinstance(key, str) or not key:
-            raise CallError(f"{name}: the key for {command}, {key!r}, is not a text.", 'Write it as help = "f1".')
+    for table, (said, example) in _TABLES.items():
+        for entry, text in data.get(table, {}).items():
+            if not isinstance(text, str) or not text:
+                raise CallError(f"{name}: {said} {entry}, {text!r}, is not a text.", f"Write it as {example}.")
     if len(data.get("separator", "-")) != 1:
         raise CallError(
             f"{name}: separator = {data['separator']!r} is not one character.", "Name the one the scanner sends for GS."

@@ -71,7 +71,7 @@ def _gather_forward(records: Records, start: Thing, contact: bool) -> Gathered:
         lot = start.id if start.kind is Kind.LOT else None
         rows = _rows(records, asking.forward(lot, [] if lot else [start.id], contact))
         return gather(rows, start, Direction.FORWARD)
-    limits = _packs_of(records, start)
+    limits = packs_in(records, start)
     rows = []
     for part in _parts([(run, packs) for run, ranges in limits.items() for packs in ranges], RANGES):
         values = [value for run, packs in part for value in (run, packs.first, packs.last)]
@@ -86,7 +86,7 @@ def _gather_forward(records: Records, start: Thing, contact: bool) -> Gathered:
     return gather(rows, start, Direction.FORWARD, limits)
 
 
-def _packs_of(records: Records, start: Thing) -> dict[int, list[Serials]]:
+def packs_in(records: Records, start: Thing) -> dict[int, list[Serials]]:
     """The packs that a pack, case, pallet, dispatch or return is about, by run."""
     if start.kind is Kind.PACK:
         assert start.serial is not None

@@ -1,1 +1,1 @@
-"""What to do about it: answers to buyers and authorities, and what is sent to them."""
+"""What to do about it: origin answers, recalls and drills, and what is sent out. Pure, except where paper is drawn."""

@@ -1,0 +1,147 @@
+"""Made = in house + at buyers + returned + destroyed + sold on + unaccounted: for each run and in all. Pure."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from lotwake.trace.base.ranges import Serials, common, counted
+from lotwake.trace.recall.replies import Reply, Settled, State, Tally, settle
+from lotwake.trace.recall.scope import ScopePart
+from lotwake.trace.records.pack_places import HERE, CameBack, PackPlace, Place
+
+_GONE = {Place.DESTROYED: "destroyed", Place.SAMPLE: "sampled", Place.REWORK: "reworked"}
+
+
+@dataclass(frozen=True)
+class AtBuyer:
+    """The packs of the scope that one buyer holds now: ``held`` by run, their dispatches (ids), and what was answered."""
+
+    buyer: int
+    held: Mapping[int, int]
+    dispatches: tuple[int, ...]
+    last_sent: str
+    settled: Settled
+
+    @property
+    def packs(self) -> int:
+        return sum(self.held.values())
+
+
+@dataclass(frozen=True)
+class InHouse:
+    """Packs of the scope in one place of the house: a case (SSCC), perhaps on a pallet, or loose (``unit`` None)."""
+
+    run: int
+    packs: Serials
+    unit: int | None
+    pallet: int | None
+    came_back: bool
+
+
+@dataclass(frozen=True)
+class Reconciled:
+    """Where every pack of a scope is. ``counted``: whether what is in the house was counted by somebody."""
+
+    total: Tally
+    by_run: Mapping[int, Tally]
+    buyers: tuple[AtBuyer, ...]
+    in_house: tuple[InHouse, ...]
+    counted: bool
+
+
+def reconcile(
+    scope: Sequence[ScopePart], placed: Sequence[PackPlace], came: Sequence[CameBack], replies: Sequence[Reply]
+) -> Reconciled:
+    """Put the record and the answers together. ``placed``: every pack of the scope in its one place."""
+    back = _within(scope, came)
+    buyers = tuple(_at_buyer(buyer, placed, back, replies) for buyer in _holders(placed))
+    here = tuple(_here(placed))
+    house_by_run, house_total, is_counted = _house(here, [reply for reply in replies if reply.buyer is None])
+    by_run = dict.fromkeys(sorted({part.run for part in scope}), Tally())
+    for run in by_run:
+        by_run[run] += house_by_run.get(run, Tally()) + _gone(item for item in placed if item.run == run)
+        by_run[run] += sum((buyer.settled.by_run.get(run, Tally()) for buyer in buyers), Tally())
+    total = house_total + _gone(placed) + sum((buyer.settled.total for buyer in buyers), Tally())
+    return Reconciled(total, by_run, buyers, here, is_counted)
+
+
+def held_by(buyer: int, placed: Iterable[PackPlace]) -> dict[int, int]:
+    """Packs by run that a buyer holds, as far as the record knows."""
+    held: Counter[int] = Counter()
+    for item in placed:
+        if item.place is Place.SENT and item.buyer == buyer:
+            held[item.run] += item.packs.count
+    return dict(held)
+
+
+def _holders(placed: Iterable[PackPlace]) -> list[int]:
+    return sorted({item.buyer for item in placed if item.place is Place.SENT and item.buyer is not None})
+
+
+def _at_buyer(buyer: int, placed: Sequence[PackPlace], came: Sequence[CameBack], replies: Sequence[Reply]) -> AtBuyer:
+    own = [reply for reply in replies if reply.buyer == buyer]
+    held = held_by(buyer, placed)
+    since = {reply.at: _came_after(buyer, reply.at, came) for reply in own}
+    sent = [item for item in placed if item.place is Place.SENT and item.buyer == buyer]
+    dispatches = tuple(sorted({item.dispatch for item in sent if item.dispatch is not None}))
+    return AtBuyer(buyer, held, dispatches, max(item.since for item in sent), settle(held, own, since))
+
+
+def _came_after(buyer: int, at: str, came: Iterable[CameBack]) -> Counter[int]:
+    packs: Counter[int] = Counter()
+    for item in came:
+        if item.buyer == buyer and item.at > at:
+            packs[item.run] += item.packs.count
+    return packs
+
+
+def _within(scope: Iterable[ScopePart], came: Iterable[CameBack]) -> list[CameBack]:
+    wanted: dict[int, list[Serials]] = defaultdict(list)
+    for part in scope:
+        wanted[part.run].append(part.packs)
+    return [replace(item, packs=packs) for item in came for packs in common([item.packs], wanted[item.run])]
+
+
+def _gone(placed: Iterable[PackPlace]) -> Tally:
+    packs: Counter[str] = Counter()
+    for item in placed:
+        if item.place in _GONE:
+            packs[_GONE[item.place]] += item.packs.count
+    return Tally(**packs)
+
+
+def _here(placed: Iterable[PackPlace]) -> Iterable[InHouse]:
+    for item in placed:
+        if item.place in HERE:
+            yield InHouse(item.run, item.packs, item.unit, item.pallet, item.place is Place.RETURNED)
+
+
+def _house(here: Sequence[InHouse], counts: Sequence[Reply]) -> tuple[dict[int, Tally], Tally, bool]:
+    """What is in the house: as the record has it, or, once somebody counted, as it was found."""
+    recorded = {run: _recorded(here, run) for run in sorted({item.run for item in here})}
+    total = sum(recorded.values(), Tally())
+    found = settle({run: part.made for run, part in recorded.items()}, counts, defaultdict(Counter))
+    if found.state not in (State.ANSWERED, State.SHORT, State.WAITING) or not counts:
+        return recorded, total, False
+    by_run = {run: _as_found(part, found.by_run[run]) for run, part in recorded.items()}
+    return by_run, _as_found(total, found.total), found.total.waiting == 0
+
+
+def _recorded(here: Iterable[InHouse], run: int) -> Tally:
+    back = counted(item.packs for item in here if item.run == run and item.came_back)
+    return Tally(in_house=counted(item.packs for item in here if item.run == run and not item.came_back), returned=back)
+
+
+def _as_found(recorded: Tally, found: Tally) -> Tally:
+    """Packs that were not found are taken to be missing among those that never left."""
+    missing = found.unaccounted
+    if found.not_by_lot:
+        return Tally(not_by_lot=recorded.made)
+    from_store = min(missing, recorded.in_house)
+    return Tally(
+        in_house=recorded.in_house - from_store,
+        returned=recorded.returned - (missing - from_store),
+        unaccounted=missing,
+    )
