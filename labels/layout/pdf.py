@@ -12,8 +12,6 @@ from itertools import chain, groupby, islice
 from pathlib import Path
 from typing import Any
 
-from reportlab.pdfgen.canvas import Canvas
-
 from lotwake.labels.barcodes.dots import PrinterDots
 from lotwake.labels.barcodes.drawing import bars_path, matrix_path, page_size_pt
 from lotwake.labels.files import whole_file
@@ -96,6 +94,8 @@ Faces = dict[tuple[Style, int], _Face]
 
 def _base(run: LabelRun, size_pt: tuple[float, float], dots: PrinterDots) -> tuple[bytes, Faces, str]:
     """Return a PDF with the shared form and all fonts, the faces for own text, and the name of the form."""
+    from reportlab.pdfgen.canvas import Canvas  # a large library, loaded when a page is drawn
+
     # A first font of our own, for the one that the library begins with is not embedded.
     first_font = font_name(Style.REGULAR, WIDTHS[0])
     canvas = Canvas(None, pagesize=size_pt, pageCompression=1, invariant=1, initialFontName=first_font)

@@ -119,7 +119,8 @@ class CaseLabelSpec:
 class CardSpec:
     """A card that goes with a batch or a tray through the house: its code, and what people should see from afar.
 
-    ``tray`` is ``"3 of 12"`` or empty; ``details`` are (heading, value) pairs, the first ones most wanted.
+    ``tray`` is ``"3 of 12"`` or empty; ``details`` are (heading, value) pairs, the first ones most wanted; ``more`` are
+    further (AI, value) pairs behind the code in the barcode.
     """
 
     title: str
@@ -127,12 +128,13 @@ class CardSpec:
     code_shown: str
     tray: str = ""
     details: tuple[tuple[str, str], ...] = ()
+    more: tuple[tuple[str, str], ...] = ()
     phrases: Phrases = field(default_factory=english)
 
 
 _MAY_BE_EMPTY = frozenset(
     {"ingredients", "storage", "cook", "approval_number", "allergens", "origin_lines", "country_of_origin", "nutrition"}
-    | {"approval_mark", "tray", "details"}
+    | {"approval_mark", "tray", "details", "more"}
 )
 Spec = TypeVar("Spec", LabelSpec, CaseLabelSpec, CardSpec)
 

@@ -75,8 +75,8 @@ def case_matrix(spec: CaseLabelSpec) -> Elements:
 
 
 def card_symbol(spec: CardSpec) -> Elements:
-    """Return the code of a batch or tray card as company internal information."""
-    return (Element(CARD_AI, spec.code),)
+    """Return the code of a batch or tray card as company internal information, and what else the card carries."""
+    return (Element(CARD_AI, spec.code), *(Element(ai, value) for ai, value in spec.more))
 
 
 def origin_elements(origin: FishOrigin | None) -> Elements:

@@ -38,6 +38,8 @@ COMMANDS = (
     Listed("lose", "lose", "Name a loss of a lot, batch or run: trim, drip, drying, samples, waste, giveaway."),
     Listed("pack", "pack", "Pack released batches: start a run, fill it, add packs, end packs."),
     Listed("label", "label", "Print labels for packs and cases to a PDF, and print them again."),
+    Listed("cards", "cards", "Print the cards to scan: scanner tests, people, commands and quantities, as one PDF."),
+    Listed("serve", "serve", "Show the program in a browser, such as a tablet at the dock; it has no login of its own."),
     Listed("case", "case", "Put packs into cases."),
     Listed("pallet", "pallet", "Put cases or pallets onto a new pallet."),
     Listed("open-case", "open_case", "Open a case; its packs are loose again."),

@@ -14,7 +14,7 @@ from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.entries.evidence import INSTRUMENTS
 from lotwake.trace.records.entries.packs import PENDING
-from lotwake.trace.records.stock import MATERIAL
+from lotwake.trace.records.stock import MATERIAL, open_hold_above
 
 
 class Urgency(IntEnum):
@@ -125,7 +125,7 @@ def _fish(records: Records, now: datetime) -> Iterator[Waiting]:
 
 def _batches(records: Records, now: datetime) -> Iterator[Waiting]:
     rows = records.rows(
-        "SELECT b.code, b.smoking, b.started, (SELECT MIN(at) FROM batch_release r WHERE r.batch = b.id),"
+        "SELECT b.id, b.code, b.smoking, b.started, (SELECT MIN(at) FROM batch_release r WHERE r.batch = b.id),"
         " (SELECT name FROM step WHERE batch = b.id AND ended IS NULL ORDER BY id DESC LIMIT 1),"
         " COALESCE((SELECT SUM(u.g) FROM lot_use u JOIN lot l ON l.id = u.lot WHERE u.work = b.id AND l.kind <> ?), 0)"
         " + COALESCE((SELECT SUM(g) FROM flow WHERE child = b.id), 0) - COALESCE((SELECT SUM(g) FROM flow"
@@ -133,14 +133,14 @@ def _batches(records: Records, now: datetime) -> Iterator[Waiting]:
         " WHERE NOT EXISTS (SELECT 1 FROM hold h WHERE h.work = b.id AND h.kind = 'REJECT')",
         MATERIAL,
     )
-    for code, smoking, started, released, step, left_g in rows:
+    for ref, code, smoking, started, released, step, left_g in rows:
         if left_g <= 0:
             continue
         if released is None:
             doing = f"{step} now" if step else "not released yet"
             said = f"Batch {show_code(code)}, {smoking}, {show_mass(left_g)}: {doing}, begun {age(started, now)} ago"
             yield Waiting(Urgency.BATCH_RUNNING, code, started, said)
-        else:
+        elif open_hold_above(records, [ref]) is None:
             said = f"Batch {show_code(code)} is released: {show_mass(left_g)} to pack, or name what was lost"
             yield Waiting(Urgency.TO_PACK, code, released, said)
 
@@ -163,15 +163,15 @@ def _loose(records: Records) -> Iterator[Waiting]:
 
 def _cases(records: Records) -> Iterator[Waiting]:
     row = records.one(
-        "SELECT COUNT(*), MIN(u.closed), MIN(u.sscc) FROM unit u WHERE u.kind = 'case' AND EXISTS (SELECT 1 FROM content c"
+        "SELECT u.closed, u.sscc, COUNT(*) OVER () FROM unit u WHERE u.kind = 'case' AND EXISTS (SELECT 1 FROM content c"
         " WHERE c.unit = u.sscc AND c.until IS NULL) AND NOT EXISTS (SELECT 1 FROM dispatch_line d WHERE d.unit = u.sscc"
         " AND NOT EXISTS (SELECT 1 FROM return_line r WHERE r.unit = d.unit AND r.dispatch = d.dispatch))"
+        " ORDER BY u.closed, u.sscc LIMIT 1"
     )
-    if row and row[0]:
-        count, closed, unit = row
-        yield Waiting(
-            Urgency.TO_SEND, f"{unit:018d}", closed, f"{count:,} cases are in the house, the oldest the first to send"
-        )
+    if row is not None:
+        closed, unit, count = row
+        many = "1 case is in the house:" if count == 1 else f"{count:,} cases are in the house, the oldest"
+        yield Waiting(Urgency.TO_SEND, f"{unit:018d}", closed, f"{many} {unit:018d}")
 
 
 def _calibrations(records: Records, now: datetime) -> Iterator[Waiting]:

@@ -36,12 +36,16 @@ class Stroke:
 
 @dataclass(frozen=True)
 class Scanned:
-    """A whole scan. ``how`` is ``prefix``, ``timing`` or ``paste``; times in seconds on the strokes' clock."""
+    """A whole scan. ``how`` is ``prefix``, ``timing`` or ``paste``; times in seconds on the strokes' clock.
+
+    ``end`` is the key that ended it.
+    """
 
     text: str
     how: str
     first_s: float
     last_s: float
+    end: str = "enter"
 
     @property
     def symbology(self) -> str:
@@ -224,7 +228,7 @@ class Capture:
             return [Broken("nothing followed the identifier", text)]
         if not prefixed and self.profile.prefixed:
             return [Broken("the scanner sent no identifier; set it to send the AIM identifier in front", text)]
-        return [Scanned(text, "prefix" if prefixed else "timing", first_s, stroke.at_s)]
+        return [Scanned(text, "prefix" if prefixed else "timing", first_s, stroke.at_s, stroke.key)]
 
     def _broke(self, reason: str, at_s: float) -> list[Outcome]:
         text = self._held_text()

@@ -20,6 +20,7 @@ from lotwake.trace.screens.widgets.bars import TooSmall
 _STANDING = (
     "A number + Enter is a quantity. A code + Enter is looked up. Any code can be scanned at any time.",
     "Keypad: digits, Enter, + one more, - void the last, * repeat, / find.",
+    'Own keys: house.toml, under [keys], void = "f10". Cards for words: /scanner.',
 )
 _HELP_COLUMN = 24
 _MARGIN = 4  # one blank at each side and the scroll bar
@@ -32,7 +33,7 @@ def help_text(title: str, purpose: str, now: str, rows: Sequence[tuple[str, str,
     pieces += [(f"{sentence}\n", "") for sentence in _STANDING] + [("\n", "")]
     for keys, words, text in rows:
         hanging = ("\n" + " " * _HELP_COLUMN).join(wrap(text, max(20, width - _HELP_COLUMN)))
-        pieces += [(f"{keys:<5}", "bold $key-text"), (f"{words:<{_HELP_COLUMN - 6}} ", "bold"), (f"{hanging}\n", "")]
+        pieces += [(f"{keys:<4} ", "bold $key-text"), (f"{words:<{_HELP_COLUMN - 6}} ", "bold"), (f"{hanging}\n", "")]
     return Content.assemble(*pieces)
 
 

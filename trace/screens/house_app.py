@@ -17,6 +17,7 @@ from lotwake.trace.screens.capture import Scanned, ScannerProfile
 from lotwake.trace.screens.command import Command
 from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.house_page import HousePage
+from lotwake.trace.screens.line import on_card
 from lotwake.trace.screens.page import Page
 from lotwake.trace.screens.result import Result, Status
 from lotwake.trace.screens.shell_app import ShellApp
@@ -69,7 +70,7 @@ class HouseApp(ShellApp):
 
     async def look_for_changes(self) -> None:
         """Tell the page that is shown when the journal has grown, or a minute has gone by where that shows."""
-        if isinstance(self.page, HousePage) and self.screen is self.page:
+        if self.screen_stack and isinstance(self.page, HousePage) and self.screen is self.page:
             await self.page.act(self._tell_changes)
 
     async def _tell_changes(self) -> None:
@@ -118,12 +119,12 @@ class HouseApp(ShellApp):
 
     def takes_scan(self, scan: Scanned) -> bool:
         """An operator card changes who is at work, on every page."""
-        text = scan.data
+        text = on_card(scan.data)
         return looks_like_code(text) and text.strip()[:1] == str(CodeKind.OPERATOR.value)
 
     def take_scan(self, scan: Scanned) -> None:
         """Sign in by card."""
-        self.sign_in(read_code(scan.data).text)
+        self.sign_in(read_code(on_card(scan.data)).text)
 
     def do_as(self, rest: str) -> None:
         """Sign in by initials."""

@@ -6,8 +6,10 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from lotwake.trace.base.codes import looks_like_code, tidy
 from lotwake.trace.screens.command import CARD_MARK, Command
 
+_CARD_AI = "91"
 _LONGEST_COUNT = 5  # the shortest GS1 key that is typed has 8 digits, so six digits and more are a code
 
 
@@ -65,9 +67,16 @@ def _asked(text: str, commands: list[Command]) -> Line:
     return Asked(near[0], rest.strip()) if len(near) == 1 else UnknownWord(word)
 
 
+def on_card(data: str) -> str:
+    """What stands on a card of ours: AI (91), company internal information, is taken off in front of our own codes."""
+    bare = data.removeprefix(_CARD_AI)
+    ours = bare.startswith(CARD_MARK) or (looks_like_code(bare) and int(tidy(bare)) % 97 == 1)
+    return bare if ours else data
+
+
 def read_card(data: str) -> str | None:
     """The line that a scanned command card stands for: ``CMDVOID`` is ``/void``, ``CMD24`` is ``24``."""
-    if not re.fullmatch(rf"{CARD_MARK}[A-Z0-9]+", data):
+    found = re.fullmatch(rf"{CARD_MARK}([A-Z0-9]+)", on_card(data))
+    if found is None:
         return None
-    meant = data.removeprefix(CARD_MARK)
-    return meant if meant.isdigit() else f"/{meant.lower()}"
+    return found[1] if found[1].isdigit() else f"/{found[1].lower()}"

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import sys
+from pathlib import Path
+
+from lotwake.trace.actions.cards import Card
 from lotwake.trace.actions.desk import Desk, open_desk
 from lotwake.trace.base.clock import Clock
-from lotwake.trace.base.places import Places
+from lotwake.trace.base.places import Places, places_at
 from lotwake.trace.screens.batch_page import BatchPage
 from lotwake.trace.screens.cases_page import CasesPage
 from lotwake.trace.screens.dispatch_page import DispatchPage
@@ -16,6 +20,7 @@ from lotwake.trace.screens.pack_page import PackPage
 from lotwake.trace.screens.page import Page
 from lotwake.trace.screens.records_page import RecordsPage
 from lotwake.trace.screens.returns_page import ReturnsPage
+from lotwake.trace.screens.scanner_page import ScannerPage, sheet_cards
 from lotwake.trace.screens.set_up_page import SetUpPage
 from lotwake.trace.screens.start_page import StartPage
 from lotwake.trace.screens.thing_page import ThingPage
@@ -37,6 +42,7 @@ def pages(drafts: DraftStore) -> list[Page]:
         ThingPage(),
         FixPage(drafts),
         SetUpPage(drafts),
+        ScannerPage(),
     ]
 
 
@@ -44,6 +50,14 @@ def house_app(desk: Desk) -> HouseApp:
     """The program around an open house."""
     drafts = DraftStore(desk.places.drafts, print)  # the program puts its own way of telling in the place of print
     return HouseApp(desk, pages(drafts), drafts)
+
+
+def all_cards(desk: Desk) -> list[Card]:
+    """Every card of the printed sheet: tests of the scanner, people, commands, quantities."""
+    app = house_app(desk)
+    cards = sheet_cards(desk, app.all_commands())
+    app.drafts.close()
+    return cards
 
 
 def run(places: Places, who: str | None, clock: Clock | None = None) -> int:
@@ -60,3 +74,7 @@ def run(places: Places, who: str | None, clock: Clock | None = None) -> int:
     finally:
         desk.close()
     return app.return_code or 0
+
+
+if __name__ == "__main__":  # how the browser view starts it for each visitor: FOLDER [INITIALS]
+    sys.exit(run(places_at(Path(sys.argv[1])), sys.argv[2] if len(sys.argv) > 2 else None))

@@ -85,11 +85,12 @@ class ShellApp(ScannerApp, inherit_bindings=False):
         for colours in THEMES:
             self.register_theme(colours)
         self.theme = theme
-        self.keys = bound_keys(self._all_commands(), key_changes)
+        self.keys = bound_keys(self.all_commands(), key_changes)
         for key, command in self.keys.items():
             self.bind(key, f"command('{command.name}')", description=command.label)
 
-    def _all_commands(self) -> list[Command]:
+    def all_commands(self) -> list[Command]:
+        """Every command of every page once, those of all pages first."""
         own = [command for page in self.pages.values() for command in page.OFFERS]
         by_name = {command.name: command for command in (*own, *self.OWN, *self._page_commands)}
         return [*SHARED, *(command for name, command in by_name.items() if name not in {c.name for c in SHARED})]
@@ -131,7 +132,7 @@ class ShellApp(ScannerApp, inherit_bindings=False):
         self.exit(message=f"{kept} draft{'s are' if kept != 1 else ' is'} kept." if kept else None)
 
     def _minute_passed(self) -> None:
-        if isinstance(self.screen, Page):
+        if self.screen_stack and isinstance(self.screen, Page):
             self.screen.show_status()
         self.set_timer(_MINUTE_S - self._clock().second, self._minute_passed)
 
@@ -192,7 +193,7 @@ class ShellApp(ScannerApp, inherit_bindings=False):
         if name in offered:
             await self.do(offered[name], "")
         else:
-            unknown = next(c for c in self._all_commands() if c.name == name)
+            unknown = next(c for c in self.all_commands() if c.name == name)
             page.say(
                 Result.check(f"There is nothing to {unknown.label.lower()} on this page.", "F2 shows what there is.")
             )

@@ -48,6 +48,33 @@ def _rgb(color: Color) -> tuple[int, int, int]:
     return tuple(color.get_truecolor())  # type: ignore[return-value]
 
 
+def luminance(colour: tuple[int, int, int]) -> float:
+    """Relative luminance of WCAG 2.2 (W3C Recommendation, definition "relative luminance"; from memory)."""
+    red, green, blue = (
+        channel / 255 / 12.92 if channel / 255 <= 0.04045 else ((channel / 255 + 0.055) / 1.055) ** 2.4
+        for channel in colour
+    )
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def contrast(cell: Cell) -> float:
+    """Contrast ratio of WCAG 2.2, 1 to 21."""
+    low, high = sorted((luminance(cell.ink), luminance(cell.ground)))
+    return (high + 0.05) / (low + 0.05)
+
+
+async def faint(app: ScannerApp, least: float = 4.5) -> list[tuple[str, str]]:
+    """Theme and text of what is drawn with too little contrast in one of the two themes."""
+    kept, found = app.theme, list[tuple[str, str]]()
+    for theme in ("day", "night"):
+        app.theme = theme
+        await settle(app)
+        found += [(theme, cell.text) for cell in cells(app) if contrast(cell) < least]
+    app.theme = kept
+    await settle(app)
+    return found
+
+
 _NAMED = {
     "\r": "enter",
     "\n": "ctrl+j",

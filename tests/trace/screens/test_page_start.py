@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+from pathlib import Path
+
 import pytest
 from screens_house import House, do, dump, said, scan, work
+from screens_stock import packing_house
 
 from lotwake.trace.actions import hold, receive
 from lotwake.trace.actions.receive import Arrival
 from lotwake.trace.base.codes import show_code
+from lotwake.trace.records.waiting import Urgency, waiting
 from lotwake.trace.screens.house_app import HouseApp
 from lotwake.trace.screens.result import Verdict
 
@@ -96,3 +101,28 @@ def test_unknown_code_is_told(house: House, text: str) -> None:
         assert app.page.NAME == "start"
 
     work(house, script)
+
+
+def test_oldest_case_is_named(tmp_path: Path) -> None:
+    """What waits to be sent names the case that was closed first."""
+    stock = packing_house(tmp_path / "house")
+    first = stock.cases(stock.packed_run(12))[0]
+    stock.house.clock.at += timedelta(hours=1)
+    stock.cases(stock.packed_run(12))
+
+    async def script(app: HouseApp) -> None:
+        assert f"2 cases are in the house, the oldest {first}" in dump(app)
+
+    work(stock.house, script)
+
+
+def test_held_batches_are_not_to_be_packed(tmp_path: Path) -> None:
+    """A released batch on hold, itself or by its fish, waits as held and not for packing."""
+    stock = packing_house(tmp_path / "house")
+    desk = stock.house.desk()
+    waits = {item.code for item in waiting(desk.records, desk.now) if item.urgency is Urgency.TO_PACK}
+    assert waits == {stock.batch, stock.either, stock.salmon}
+    hold.hold(desk, stock.house.other_lot, "smells")
+    waits = {item.code for item in waiting(desk.records, desk.now) if item.urgency is Urgency.TO_PACK}
+    assert waits == {stock.batch, stock.salmon}
+    desk.close()

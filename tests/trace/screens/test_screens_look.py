@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 from screens_demo import DemoApp
-from screens_seen import Cell, cells, dump, send, settle
+from screens_seen import Cell, cells, contrast, dump, send, settle
 from textual.pilot import Pilot
 
 DUMPS = Path(__file__).parent / "dumps"
@@ -37,21 +37,6 @@ async def show(app: DemoApp, pilot: Pilot[None], keys: list[str]) -> None:
     await settle(app)
     await send(app, *keys)
     await pilot.pause()
-
-
-def luminance(colour: tuple[int, int, int]) -> float:
-    """Relative luminance of WCAG 2.2 (W3C Recommendation, definition "relative luminance"; from memory)."""
-    red, green, blue = (
-        channel / 255 / 12.92 if channel / 255 <= 0.04045 else ((channel / 255 + 0.055) / 1.055) ** 2.4
-        for channel in colour
-    )
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
-
-
-def contrast(cell: Cell) -> float:
-    """Contrast ratio of WCAG 2.2, 1 to 21."""
-    low, high = sorted((luminance(cell.ink), luminance(cell.ground)))
-    return (high + 0.05) / (low + 0.05)
 
 
 def test_contrast_measure() -> None:

@@ -25,7 +25,7 @@ from lotwake.trace.base.codes import CodeKind, make_code, show_code
 SCANS = int(os.environ.get("LOTWAKE_SCANS", "200"))
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals are POSIX")
 PAGES = (
-    "landing", "batch", "pack", "cases", "dispatch", "returns", "trace", "records", "thing", "correct", "setup", "start",
+    "landing", "batch", "pack", "cases", "dispatch", "returns", "trace", "records", "thing", "correct", "setup", "scanner", "start",
 )  # fmt: skip
 FORMS = ("]C1", "]d2", "]Q3", "]C0")
 IN_A_VISIT = 4
@@ -95,7 +95,7 @@ def test_scans_on_every_page(tmp_path: Path, kept: tuple[Stock, str, str], a_key
                 shown.write("\r".join([f"/{visit.page}", *visit.scans, ""]).encode())
             sent += visit.scans
         shown.write(f"{LAST}\r".encode())
-        shown.wait_for(show_code(LAST[3:]), within_s=60 + SCANS / 20)
+        shown.wait_for(show_code(LAST[3:]), within_s=60 + SCANS / 5)
         shown.process.send_signal(signal.SIGTERM)
         assert shown.ended() == 0
         scans, rest, pages = heard_scans(shown)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import ClassVar, Protocol
 
 from rich.segment import Segment
+from textual import events
 from textual.binding import Binding, BindingType
 from textual.geometry import Size
 from textual.message import Message
@@ -160,6 +161,17 @@ class Ledger(ScrollView, can_focus=True):
         """Choose the selected row."""
         if (row := self.selected_row) is not None:
             self.post_message(self.RowChosen(self, row))
+
+    def on_click(self, event: events.Click) -> None:
+        """A click marks a row; a click on the marked one chooses it."""
+        event.stop()
+        at = int(self.scroll_offset.y) + event.y - 1
+        if event.y < 1 or self._row(at) is None or not self.marks:
+            return
+        if at == self.selected:
+            self.action_choose()
+        else:
+            self.action_step(at - self.selected)
 
     def _keep_in_sight(self) -> None:
         top, room = int(self.scroll_offset.y), max(1, self.size.height - 1)
