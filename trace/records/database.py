@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import AbstractContextManager, closing, contextmanager, nullcontext
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -17,6 +17,7 @@ import peewee
 from playhouse.migrations import Runner
 
 from lotwake.trace.base.errors import LotwakeError, MachineFailed, NotFound, Refused
+from lotwake.trace.records.turns import turn
 
 MIGRATIONS = Path(__file__).parent / "migrations"
 BUSY_WAIT_S = 5.0
@@ -29,8 +30,10 @@ UNJOURNALLED = frozenset({"journal", "counter", "schema_migration"})
 class Records:
     """One open record. Questions give plain rows; writing goes through ``transaction`` and the entries."""
 
-    def __init__(self, database: peewee.Database) -> None:
+    def __init__(self, database: peewee.Database, file: Path | None = None) -> None:
+        """``file`` is where the record of an SQLite house lies: stations that write to it queue there."""
         self.database = database
+        self.file = file
         self.columns: dict[str, tuple[str, ...]] = {}
         self.keys: dict[str, tuple[str, ...]] = {}
         self.schema_noted = False
@@ -94,9 +97,10 @@ class Records:
     @contextmanager
     def transaction(self) -> Iterator[None]:
         """All or nothing. The outermost one takes the write lock first, so that no other station comes between."""
+        outermost = self.database.transaction_depth() == 0
         try:
-            with self.database.atomic():
-                if not self.on_sqlite and self.database.transaction_depth() == 1:
+            with self._turn() if outermost else nullcontext(), self.database.atomic():
+                if not self.on_sqlite and outermost:
                     self.database.execute_sql("LOCK TABLE journal IN EXCLUSIVE MODE")
                 yield
         except peewee.DatabaseError as error:
@@ -105,6 +109,9 @@ class Records:
             while first is not None and not isinstance(first, MachineFailed):
                 first = first.__context__
             raise first or in_plain_words(error) from error
+
+    def _turn(self) -> AbstractContextManager[None]:
+        return nullcontext() if self.file is None else turn(self.file, BUSY_WAIT_S)
 
     @contextmanager
     def savepoint(self) -> Iterator[None]:
@@ -174,7 +181,7 @@ def create_records(path: Path) -> Records:
     except peewee.DatabaseError as error:
         database.close()
         raise in_plain_words(error) from error
-    return Records(database)
+    return Records(database, path)
 
 
 def open_records(path: Path, backups: Path) -> Records:
@@ -208,7 +215,7 @@ def open_records(path: Path, backups: Path) -> Records:
     except LotwakeError:
         database.close()
         raise
-    return Records(database)
+    return Records(database, path)
 
 
 def schema_of(database: peewee.Database) -> set[tuple[str, str, str]]:
