@@ -18,7 +18,8 @@ class Settings:
     ``operator``: initials used by the shell when none are given. ``printer_dpi``: dots per inch of the label printer.
     ``stock``: name of the label stock in it. ``theme``: ``day`` or ``night``. ``scanner``: ``prefix`` when the scanner
     sends its symbology identifier, ``timing`` when it does not. ``separator``: what the scanner sends for GS, if it
-    cannot send ASCII 29. ``keys``: command name to key, for those a house wants elsewhere.
+    cannot send ASCII 29. ``database``: the server with the record (``postgresql://user@host:port/name``), or empty for the
+    file in the folder of the house. ``keys``: command name to key, for those a house wants elsewhere.
     """
 
     operator: str = ""
@@ -27,8 +28,12 @@ class Settings:
     theme: str = "day"
     scanner: str = "prefix"
     separator: str = "\x1d"
+    database: str = ""
     keys: Mapping[str, str] = field(default_factory=dict)
 
+
+SERVER = "postgresql://"
+"""How the address of a server begins."""
 
 _KIND_WORDS = {int: "a whole number", str: "a text", dict: "a table"}
 _EXAMPLES = {int: "digits without quotes", str: "it in quotes", dict: "[keys] on a line and the keys below it"}
@@ -73,6 +78,8 @@ def _check_texts(name: str, data: Mapping[str, Any]) -> None:
     for command, key in data.get("keys", {}).items():
         if not isinstance(key, str) or not key:
             raise CallError(f"{name}: the key for {command}, {key!r}, is not a text.", 'Write it as help = "f1".')
+    if data.get("database") and not data["database"].startswith(SERVER):
+        raise CallError(f"{name}: database is no server's address.", f'Write it as database = "{SERVER}user@host/name".')
     if len(data.get("separator", "-")) != 1:
         raise CallError(
             f"{name}: separator = {data['separator']!r} is not one character.", "Name the one the scanner sends for GS."
