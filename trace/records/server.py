@@ -40,6 +40,11 @@ class Server(peewee.PostgresqlDatabase):
         connection.adapters.register_loader("numeric", IntLoader)
         return connection
 
+    def cursor(self, named_cursor: Any = None) -> Any:
+        if not self.is_closed() and not self.in_transaction() and self.connection().closed:  # type: ignore[no-untyped-call]
+            self.close()  # the server ended it; the next question connects anew
+        return super().cursor(named_cursor)  # type: ignore[no-untyped-call]
+
 
 def create_on_server(url: str) -> Records:
     """Make a new, empty record in an empty database of a server. Refused when anything is in it already.

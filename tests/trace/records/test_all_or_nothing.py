@@ -27,8 +27,8 @@ KILLS = int(os.environ.get("LOTWAKE_KILLS", "50" if os.environ.get("LOTWAKE_LONG
 
 
 def everything(desk: Desk) -> dict[str, list[tuple[object, ...]]]:
-    tables = [name for (name,) in desk.records.rows("SELECT name FROM sqlite_master WHERE type = 'table'")]
-    return {table: desk.records.rows(f"SELECT * FROM {table}") for table in tables}
+    tables = ("journal", "counter", *desk.records.columns)
+    return {table: desk.records.rows(f"SELECT * FROM {table} ORDER BY 1, 2") for table in tables}
 
 
 class Broken(Exception):
