@@ -178,6 +178,8 @@ def house(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[House]:
     """A fresh house; the clock stands an hour after it was opened. With a test server, each test runs there too."""
     folder = tmp_path / "house"
     if request.param == "server":
+        if request.node.get_closest_marker("on_file"):
+            pytest.skip("this is about the file of an SQLite record")
         shutil.copytree(request.getfixturevalue("server_template"), folder)
         address = (folder / "house.toml").read_text(encoding="utf-8").split('"')[1]
         new = server_database("house", address.rpartition("/")[2])

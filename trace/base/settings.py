@@ -79,7 +79,9 @@ def _check_texts(name: str, data: Mapping[str, Any]) -> None:
         if not isinstance(key, str) or not key:
             raise CallError(f"{name}: the key for {command}, {key!r}, is not a text.", 'Write it as help = "f1".')
     if data.get("database") and not data["database"].startswith(SERVER):
-        raise CallError(f"{name}: database is no server's address.", f'Write it as database = "{SERVER}user@host/name".')
+        raise CallError(
+            f"{name}: database is no server's address.", f'Write it as database = "{SERVER}user@host/name".'
+        )
     if len(data.get("separator", "-")) != 1:
         raise CallError(
             f"{name}: separator = {data['separator']!r} is not one character.", "Name the one the scanner sends for GS."

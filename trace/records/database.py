@@ -17,7 +17,7 @@ from urllib.parse import quote
 import peewee
 from playhouse.migrations import Runner
 
-from lotwake.trace.base.errors import LotwakeError, MachineFailed, NotFound, Refused
+from lotwake.trace.base.errors import CallError, LotwakeError, MachineFailed, NotFound, Refused
 from lotwake.trace.records.turns import turn
 
 MIGRATIONS = Path(__file__).parent / "migrations"
@@ -57,6 +57,8 @@ class Records:
         """Execute one statement; the cursor is given back. Failures of the machine become sentences."""
         try:
             return self.database.execute_sql(sql if self.on_sqlite else sql.replace("?", "%s"), values)
+        except UnicodeEncodeError as error:  # a shell passes on bytes that are no UTF-8 as halves of surrogate pairs
+            raise CallError("There is something in what was typed that is no text.", "Type it anew.") from error
         except peewee.PeeweeException as error:
             raise in_plain_words(error) from error
 
@@ -163,6 +165,8 @@ def in_plain_words(error: Exception) -> LotwakeError:
     """What a database failure means to the person at the table."""
     text = str(error).lower()
     said = "Nothing of this entry was kept; everything confirmed before is safe in the record."
+    if "cannot contain nul" in text:
+        return CallError("There is a hidden character in what was typed.", "Type it anew.")
     if any(words in text for words in ("connection", "could not translate host", "terminating")):
         return MachineFailed(
             "The server with the record cannot be reached. Everything confirmed before is safe in the record.",

@@ -83,6 +83,7 @@ def test_a_part_falls_by_itself(house) -> None:
     assert verify(house.desk.records).whole
 
 
+@pytest.mark.on_file
 def test_a_full_disk_keeps_what_was_confirmed(house) -> None:
     """When the disk is full the entry says so and leaves nothing; with room again the same desk goes on."""
     house.landing()
@@ -99,6 +100,7 @@ def test_a_full_disk_keeps_what_was_confirmed(house) -> None:
     assert verify(records).whole
 
 
+@pytest.mark.on_file
 def test_a_busy_record_says_so(house) -> None:
     """Another station that keeps the record too long is named as the reason, and the entry can be made again."""
     with closing(sqlite3.connect(house.desk.places.records, isolation_level=None)) as other:
@@ -110,6 +112,7 @@ def test_a_busy_record_says_so(house) -> None:
     house.landing()
 
 
+@pytest.mark.on_file
 def test_a_read_only_record_can_be_read_but_not_written(house) -> None:
     """On a connection that may not write, questions are answered and an entry is refused with what to look at."""
     house.landing()
@@ -149,6 +152,7 @@ STATION = """
 """
 
 
+@pytest.mark.on_file
 def test_a_killed_station_loses_nothing_that_was_confirmed(house) -> None:
     """Killed again and again at random moments, the record keeps every confirmed serial and case, and stays whole."""
     batch = house.released((house.landing(9_000_000), 9_000_000))

@@ -20,6 +20,7 @@ from lotwake.trace.records.server import Server
 from lotwake.trace.records.verify import verify
 
 
+@pytest.mark.on_file
 def test_a_record_goes_into_another_folder(house, lived_in: Path, tmp_path: Path) -> None:
     """The copy ends with the same hash, is whole, and is worked in further; the old one stays as it was."""
     desk = open_desk(places_at(lived_in), "SK", house.clock)
@@ -42,6 +43,7 @@ def _must_go_on(folder: Path, clock) -> None:
     desk.close()
 
 
+@pytest.mark.on_file
 def test_a_record_goes_to_a_server_and_back(new_server_database: str, house, lived_in: Path, tmp_path: Path) -> None:
     """There and back the last hash stays, everything is whole, and both places are worked in further."""
     desk = open_desk(places_at(lived_in), "SK", house.clock)
@@ -65,6 +67,7 @@ def test_a_record_goes_to_a_server_and_back(new_server_database: str, house, liv
     _must_go_on(tmp_path / "back", house.clock)
 
 
+@pytest.mark.on_file
 def test_a_server_that_is_away_is_named(house, tmp_path: Path) -> None:
     """An address where nothing answers is one sentence, and one without its scheme is refused before."""
     pytest.importorskip("psycopg")
@@ -78,6 +81,7 @@ def test_a_server_that_is_away_is_named(house, tmp_path: Path) -> None:
         read_settings(settings)
 
 
+@pytest.mark.on_file
 def test_a_station_whose_server_fell_goes_on(new_server_database: str, house, lived_in: Path, tmp_path: Path) -> None:
     """When the server ends a connection, the entry says so and is not kept; the next question connects again."""
     desk = open_desk(places_at(lived_in), "SK", house.clock)

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 import apsw
+import pytest
 from playhouse.apsw_ext import APSWDatabase
 
 from lotwake.trace.actions import pack, ship
@@ -174,12 +175,14 @@ def _cuts(house: Any, synchronous: str) -> list[Cut]:
     return [cut_at(account, moment, trial, run, house.clock, chance) for moment in moments]
 
 
+@pytest.mark.on_file
 def test_a_power_cut_loses_nothing_that_was_confirmed(house) -> None:
     """At any moment, checkpoints among them: the record is whole, the confirmed is there, no serial is given out again."""
     cuts = _cuts(house, str(PRAGMAS["synchronous"]))
     assert [cut for cut in cuts if not cut.whole or cut.lost or cut.again] == []
 
 
+@pytest.mark.on_file
 def test_a_disk_that_is_told_to_keep_it_later_loses_it(house) -> None:
     """The same with ``synchronous=NORMAL`` loses confirmed entries and gives printed serials out again: the test bites."""
     cuts = _cuts(house, "normal")

@@ -37,6 +37,7 @@ def test_two_busy_stations_take_turns(tmp_path: Path) -> None:
     assert sum(a == b for a, b in pairwise(served)) <= 10
 
 
+@pytest.mark.on_file
 @pytest.mark.parametrize("tail", ["-door", "-turn"])
 def test_a_station_that_hangs_does_not_hold_the_others_for_ever(house, tail: str, monkeypatch) -> None:
     """When the turn does not come, the entry is not made, the sentence says why, and it can be made again."""
@@ -55,6 +56,7 @@ def test_without_lock_files_the_database_waits_by_itself(tmp_path: Path) -> None
         pass
 
 
+@pytest.mark.on_file
 def test_reading_does_not_queue(house) -> None:
     """A question is answered while another station writes."""
     lot = house.landing()
