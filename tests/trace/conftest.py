@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -85,10 +86,46 @@ class House:
         return ship.send(self.desk, buyer, contents, document).code
 
 
+POSTGRES = os.environ.get("LOTWAKE_TEST_POSTGRES", "")
+"""The address of a server database beside which others may be made and dropped; empty: the tests run on SQLite only."""
+
+
+def server_database(name: str, made_from: str = "template1") -> str:
+    """A new database on the test server, as a copy of another; its address is given back."""
+    from lotwake.trace.records.server import Server
+
+    name = f"lotwake_{name}_{os.environ.get('PYTEST_XDIST_WORKER', 'alone')}"
+    server = Server(POSTGRES)
+    server.execute_sql(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)")
+    server.execute_sql(f"CREATE DATABASE {name} TEMPLATE {made_from}")
+    server.close()
+    return f"{POSTGRES.rpartition('/')[0]}/{name}"
+
+
 @pytest.fixture(scope="session")
 def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The folder of a house with two boats, a farm, a dealer, a supplier, two buyers and two products, and no fish yet."""
-    folder = tmp_path_factory.mktemp("template") / "house"
+    return furnished(tmp_path_factory.mktemp("template") / "house")
+
+
+@pytest.fixture(scope="session")
+def server_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The same house with its record on a server."""
+    folder = tmp_path_factory.mktemp("server-template") / "house"
+    folder.mkdir()
+    (folder / "house.toml").write_text(f'database = "{server_database("template")}"\n', encoding="utf-8")
+    return furnished(folder)
+
+
+@pytest.fixture
+def new_server_database() -> str:
+    """The address of an empty database on the test server."""
+    if not POSTGRES:
+        pytest.skip("LOTWAKE_TEST_POSTGRES names no server to test on")
+    return server_database("new")
+
+
+def furnished(folder: Path) -> Path:
     desk = set_up_house(places_at(folder), SITE, "SK", "Signe Kvist", SetClock(BEGAN))
     for facts in (
         SourceFacts("boat", "Aurora", "N-12-X", "NO"),
@@ -184,11 +221,19 @@ def lived_in(template: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-@pytest.fixture
-def house(template: Path, tmp_path: Path) -> Iterator[House]:
-    """A fresh house; the clock stands an hour after it was opened."""
+@pytest.fixture(params=["file", "server"] if POSTGRES else ["file"])
+def house(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[House]:
+    """A fresh house; the clock stands an hour after it was opened. With a test server, each test runs there too."""
     folder = tmp_path / "house"
-    shutil.copytree(template, folder)
+    if request.param == "server":
+        if request.node.get_closest_marker("on_file"):
+            pytest.skip("this is about the file of an SQLite record")
+        shutil.copytree(request.getfixturevalue("server_template"), folder)
+        address = (folder / "house.toml").read_text(encoding="utf-8").split('"')[1]
+        new = server_database("house", address.rpartition("/")[2])
+        (folder / "house.toml").write_text(f'database = "{new}"\n', encoding="utf-8")
+    else:
+        shutil.copytree(request.getfixturevalue("template"), folder)
     clock = SetClock(BEGAN + timedelta(hours=1))
     desk = open_desk(places_at(folder), "SK", clock)
     yield House(desk, clock)

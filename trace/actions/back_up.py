@@ -16,8 +16,10 @@ from lotwake.trace.actions.desk import Desk
 from lotwake.trace.base.clock import Clock
 from lotwake.trace.base.errors import CallError, NeedsAttention, NotFound, Refused
 from lotwake.trace.base.places import Places
+from lotwake.trace.base.settings import read_settings
 from lotwake.trace.records.database import Records, copy_file, in_plain_words, open_records
 from lotwake.trace.records.journal import Head, head
+from lotwake.trace.records.moving import copy_into_file
 from lotwake.trace.records.verify import Verdict, verify
 
 
@@ -50,7 +52,7 @@ def back_up(desk: Desk, target: Path) -> BackUp:
     growing = target.with_name(target.name + ".part")
     growing.unlink(missing_ok=True)  # left over from a backup that was cut off
     try:
-        _copy(desk.places.records, growing)
+        copy_into_file(desk.records, growing)
         with _opened(growing, desk.places.backups) as copy:
             verdict = verify(copy)
         os.replace(growing, target)
@@ -67,6 +69,11 @@ def restore(places: Places, source: Path, clock: Clock) -> Restored:
     """
     if not source.is_file():
         raise NotFound(f"There is no file {source}.", "Check the name of the backup.")
+    if read_settings(places.settings).database:
+        raise CallError(
+            "The record of this house is on a server; a backup is a file.",
+            "Restore it into another folder with --at FOLDER, then `lotwake move-records` it to an empty database.",
+        )
     places.folder.mkdir(parents=True, exist_ok=True)
     with TemporaryDirectory(dir=places.folder, prefix="restoring-") as workshop:
         trial = Path(workshop) / places.records.name

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from lotwake.trace.base import areas, gear, species
@@ -88,16 +89,34 @@ def operator_named(records: Records, who: str) -> Operator:
     return Operator(*row)
 
 
+def opened(places: Places, settings: Settings) -> Records:
+    """The record of the house, in its folder or on the server that its settings name."""
+    if not settings.database:
+        return open_records(places.records, places.backups)
+    from lotwake.trace.records.server import open_on_server  # the driver takes long to load
+
+    return open_on_server(settings.database, places.backups)
+
+
+def new_records(at: Path | str) -> Records:
+    """A new, empty record in this file, or on the server with this address."""
+    if isinstance(at, Path):
+        return create_records(at)
+    from lotwake.trace.records.server import create_on_server
+
+    return create_on_server(at)
+
+
 def open_desk(places: Places, who: str | None = None, clock: Clock | None = None) -> Desk:
     """Open the house at ``places``; ``who`` are initials, or None to take those of the settings, or to look only."""
     settings = read_settings(places.settings)
-    records = open_records(places.records, places.backups)
+    records = opened(places, settings)
     zone = records.value("SELECT zone FROM site ORDER BY id LIMIT 1")
     if zone is None:
         records.close()
         raise NeedsAttention(
             f"The set-up of the house at {places.folder} was cut short; nothing is in its record.",
-            f"Remove {places.records.name} there and set it up again.",
+            "Set it up again." if settings.database else f"Remove {places.records.name} there and set it up again.",
         )
     desk = Desk(records, clock or SystemClock(), places, settings, ZoneInfo(zone))
     name = who or settings.operator
@@ -105,10 +124,14 @@ def open_desk(places: Places, who: str | None = None, clock: Clock | None = None
 
 
 def set_up_house(places: Places, site: SiteFacts, initials: str, name: str, clock: Clock | None = None) -> Desk:
-    """Make a new house in an empty folder: its record, its site, its first operator and the code lists."""
+    """Make a new house in an empty folder: its record, its site, its first operator and the code lists.
+
+    Where the folder has a ``house.toml`` that names a server, the record is made there, in an empty database.
+    """
+    database = read_settings(places.settings).database
     times = clock or SystemClock()
     today = day_of(times.now(), zone_named(site.zone))
-    records = create_records(places.records)
+    records = new_records(database or places.records)
     try:
         with entry(records, times, Said("open the house", 1, times.now(), site.zone)) as making:
             open_house(making, site, initials, name, today)
@@ -121,7 +144,7 @@ def set_up_house(places: Places, site: SiteFacts, initials: str, name: str, cloc
                 add_gear(making, tool.code, tool.abbreviation, tool.name, tool.eu_category, gear.SOURCE)
     except BaseException:
         records.close()
-        for path in places.folder.glob(places.records.name + "*"):
+        for path in () if database else places.folder.glob(places.records.name + "*"):
             path.unlink()
         raise
     records.close()

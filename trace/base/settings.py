@@ -18,8 +18,9 @@ class Settings:
     ``operator``: initials used by the shell when none are given. ``printer_dpi``: dots per inch of the label printer.
     ``stock``: name of the label stock in it. ``theme``: ``day`` or ``night``. ``scanner``: ``prefix`` when the scanner
     sends its symbology identifier, ``timing`` when it does not. ``separator``: what the scanner sends for GS, if it
-    cannot send ASCII 29. ``keys``: command name to key, for those a house wants elsewhere. ``withhold``: what origin answers
-    keep back (``boats, positions``); ``withhold_from``: the same for one asker, by name.
+    cannot send ASCII 29. ``database``: the server with the record (``postgresql://user@host:port/name``), or empty for the
+    file in the folder of the house. ``keys``: command name to key, for those a house wants elsewhere. ``withhold``: what
+    origin answers keep back (``boats, positions``); ``withhold_from``: the same for one asker, by name.
     """
 
     operator: str = ""
@@ -28,10 +29,14 @@ class Settings:
     theme: str = "day"
     scanner: str = "prefix"
     separator: str = "\x1d"
+    database: str = ""
     keys: Mapping[str, str] = field(default_factory=dict)
     withhold: str = ""
     withhold_from: Mapping[str, str] = field(default_factory=dict)
 
+
+SERVER = "postgresql://"
+"""How the address of a server begins."""
 
 _KIND_WORDS = {int: "a whole number", str: "a text", dict: "a table"}
 _EXAMPLES = {
@@ -86,6 +91,10 @@ def _check_texts(name: str, data: Mapping[str, Any]) -> None:
         for entry, text in data.get(table, {}).items():
             if not isinstance(text, str) or not text:
                 raise CallError(f"{name}: {said} {entry}, {text!r}, is not a text.", f"Write it as {example}.")
+    if data.get("database") and not data["database"].startswith(SERVER):
+        raise CallError(
+            f"{name}: database is no server's address.", f'Write it as database = "{SERVER}user@host/name".'
+        )
     if len(data.get("separator", "-")) != 1:
         raise CallError(
             f"{name}: separator = {data['separator']!r} is not one character.", "Name the one the scanner sends for GS."

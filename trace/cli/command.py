@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
 from lotwake.trace.base.clock import Clock, SystemClock
+from lotwake.trace.base.hidden import made_visible
 from lotwake.trace.base.places import Places, places_at
 
 if TYPE_CHECKING:
@@ -60,12 +61,12 @@ class Shell:
     def give(self, data: Any, text: str | Iterable[str]) -> None:
         """Write the answer: one JSON value with ``--json``, else lines for people."""
         if self.as_json:
-            sys.stdout.write(json.dumps(data, ensure_ascii=False, indent=1) + "\n")
+            sys.stdout.write(made_visible(json.dumps(data, ensure_ascii=False, indent=1)) + "\n")
             return
         lines = [text] if isinstance(text, str) else text
         for line in lines:
-            sys.stdout.write(line + "\n")
+            sys.stdout.write(made_visible(line) + "\n")
 
     def say(self, sentence: str) -> None:
         """Talk to the person without touching the data on stdout."""
-        sys.stderr.write(sentence + "\n")
+        sys.stderr.write(made_visible(sentence) + "\n")

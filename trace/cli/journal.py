@@ -27,4 +27,5 @@ def run(args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
         lines = last_lines(desk.records, args.last)
         zone = desk.zone
-    shell.give([asdict(line) for line in lines], journal_lines(lines, zone))
+    ends = [f"The last hash is {lines[-1].hash}."] if lines else []
+    shell.give([asdict(line) for line in lines], [*journal_lines(lines, zone), *ends])

@@ -16,6 +16,7 @@ from lotwake.labels.errors import LabelError
 from lotwake.trace.base.clock import Clock, SystemClock
 from lotwake.trace.base.errors import CallError, ExitCode, LotwakeError
 from lotwake.trace.base.faults import keep_fault
+from lotwake.trace.base.hidden import made_visible
 from lotwake.trace.cli.command import Shell
 from lotwake.trace.cli.parser import EVERYWHERE, Parser
 from lotwake.trace.cli.registry import COMMANDS, Listed, command_table
@@ -116,7 +117,7 @@ def _open_program(shell: Shell, clock: Clock | None) -> int:
 
 
 def _said(sentence: str, code: int = ExitCode.MACHINE_FAILED) -> int:
-    sys.stderr.write(f"{sentence}\n")
+    sys.stderr.write(f"{made_visible(sentence)}\n")
     return int(code)
 
 

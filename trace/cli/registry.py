@@ -68,6 +68,11 @@ COMMANDS = (
     Listed("locate", "locate", "Say which folder and files hold the house."),
     Listed("back-up", "back_up", "Copy the record into one file and check the copy."),
     Listed("restore", "restore", "Put a backup in place, unless that would lose newer entries."),
+    Listed(
+        "move-records",
+        "move_records",
+        "Copy the record to a PostgreSQL server, or from there into a folder, and check that all of it arrived.",
+    ),
 )  # fmt: skip
 
 

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import AbstractContextManager, closing, contextmanager, nullcontext
+from itertools import count
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -16,12 +17,19 @@ from urllib.parse import quote
 import peewee
 from playhouse.migrations import Runner
 
-from lotwake.trace.base.errors import LotwakeError, MachineFailed, NotFound, Refused
+from lotwake.trace.base.errors import CallError, LotwakeError, MachineFailed, NotFound, Refused
+from lotwake.trace.records.turns import turn
 
 MIGRATIONS = Path(__file__).parent / "migrations"
 BUSY_WAIT_S = 5.0
 PRAGMAS = {"foreign_keys": 1, "synchronous": "full", "temp_store": "memory", "cache_size": -64_000}
 """``synchronous=FULL`` always: with NORMAL a power cut loses entries that were already confirmed."""
+
+MANY = 2_000
+"""Rows that are carried at once."""
+
+in_peewee_errors = peewee.__exception_wrapper__  # type: ignore[attr-defined]  # it is not declared
+"""Whatever the driver of a database raises inside becomes the error peewee has for it."""
 
 UNJOURNALLED = frozenset({"journal", "counter", "schema_migration"})
 
@@ -29,8 +37,10 @@ UNJOURNALLED = frozenset({"journal", "counter", "schema_migration"})
 class Records:
     """One open record. Questions give plain rows; writing goes through ``transaction`` and the entries."""
 
-    def __init__(self, database: peewee.Database) -> None:
+    def __init__(self, database: peewee.Database, file: Path | None = None) -> None:
+        """``file`` is where the record of an SQLite house lies: stations that write to it queue there."""
         self.database = database
+        self.file = file
         self.columns: dict[str, tuple[str, ...]] = {}
         self.keys: dict[str, tuple[str, ...]] = {}
         self.schema_noted = False
@@ -40,13 +50,16 @@ class Records:
                 self.columns[table] = columns
                 self.keys[table] = tuple(database.get_primary_keys(table))
         self.on_sqlite = isinstance(database, peewee.SqliteDatabase)
+        self._walks = count(1)
         self._insertions: dict[tuple[str, tuple[str, ...]], tuple[str, bool]] = {}
 
     def run(self, sql: str, *values: Any) -> Any:
         """Execute one statement; the cursor is given back. Failures of the machine become sentences."""
         try:
             return self.database.execute_sql(sql if self.on_sqlite else sql.replace("?", "%s"), values)
-        except peewee.DatabaseError as error:
+        except UnicodeEncodeError as error:  # a shell passes on bytes that are no UTF-8 as halves of surrogate pairs
+            raise CallError("There is something in what was typed that is no text.", "Type it anew.") from error
+        except peewee.PeeweeException as error:
             raise in_plain_words(error) from error
 
     def rows(self, sql: str, *values: Any) -> list[tuple[Any, ...]]:
@@ -54,24 +67,34 @@ class Records:
         cursor = self.run(sql, *values)
         try:
             found: list[tuple[Any, ...]] = cursor.fetchall()
-        except (peewee.DatabaseError, sqlite3.Error) as error:
+        except (peewee.PeeweeException, sqlite3.Error) as error:
             raise in_plain_words(error) from error
         return found
 
     def stream(self, sql: str, *values: Any) -> Iterator[tuple[Any, ...]]:
         """The rows of a question one by one; a damaged page met on the way becomes a sentence."""
-        cursor = self.run(sql, *values)
+        cursor = self._walking(sql, *values)
         try:
-            yield from cursor
-        except (peewee.DatabaseError, sqlite3.Error) as error:
+            with in_peewee_errors:
+                yield from cursor
+        except (peewee.PeeweeException, sqlite3.Error) as error:
             raise in_plain_words(error) from error
+
+    def _walking(self, sql: str, *values: Any) -> Any:
+        if self.on_sqlite or not self.database.in_transaction():
+            return self.run(sql, *values)
+        # The server's plain cursor would bring everything at once; one with a name lives in a transaction only.
+        cursor = self.database.connection().cursor(name=f"walk_{next(self._walks)}")
+        cursor.itersize = MANY
+        with in_peewee_errors:
+            return cursor.execute(sql.replace("?", "%s"), values)
 
     def one(self, sql: str, *values: Any) -> tuple[Any, ...] | None:
         """The first row of a question, or None."""
         cursor = self.run(sql, *values)
         try:
             row: tuple[Any, ...] | None = cursor.fetchone()
-        except (peewee.DatabaseError, sqlite3.Error) as error:
+        except (peewee.PeeweeException, sqlite3.Error) as error:
             raise in_plain_words(error) from error
         cursor.close()
         return row
@@ -94,17 +117,21 @@ class Records:
     @contextmanager
     def transaction(self) -> Iterator[None]:
         """All or nothing. The outermost one takes the write lock first, so that no other station comes between."""
+        outermost = self.database.transaction_depth() == 0
         try:
-            with self.database.atomic():
-                if not self.on_sqlite and self.database.transaction_depth() == 1:
+            with self._turn() if outermost else nullcontext(), self.database.atomic():
+                if not self.on_sqlite and outermost:
                     self.database.execute_sql("LOCK TABLE journal IN EXCLUSIVE MODE")
                 yield
-        except peewee.DatabaseError as error:
+        except peewee.PeeweeException as error:
             # On a full disk SQLite ends the transaction by itself; the rollback of what is gone then fails on top of it.
             first = error.__context__
             while first is not None and not isinstance(first, MachineFailed):
                 first = first.__context__
             raise first or in_plain_words(error) from error
+
+    def _turn(self) -> AbstractContextManager[None]:
+        return nullcontext() if self.file is None else turn(self.file, BUSY_WAIT_S)
 
     @contextmanager
     def savepoint(self) -> Iterator[None]:
@@ -126,7 +153,7 @@ class Records:
         try:
             with self.database.atomic("DEFERRED" if self.on_sqlite else "REPEATABLE READ"):
                 yield
-        except peewee.DatabaseError as error:
+        except peewee.PeeweeException as error:
             raise in_plain_words(error) from error
 
     def close(self) -> None:
@@ -138,13 +165,25 @@ def in_plain_words(error: Exception) -> LotwakeError:
     """What a database failure means to the person at the table."""
     text = str(error).lower()
     said = "Nothing of this entry was kept; everything confirmed before is safe in the record."
+    if "cannot contain nul" in text:
+        return CallError("There is a hidden character in what was typed.", "Type it anew.")
+    if any(words in text for words in ("connection", "could not translate host", "terminating")):
+        return MachineFailed(
+            "The server with the record cannot be reached. Everything confirmed before is safe in the record.",
+            "Check that it runs, the network, and database in house.toml; then look with `lotwake journal` whether the"
+            " last entry is there before you make it again.",
+        )
+    if "permission denied" in text:
+        return MachineFailed(
+            f"The server does not let this user do that. {said}", "Ask whoever looks after the server to allow it."
+        )
     if "readonly" in text or "read-only" in text:
         return MachineFailed(
             f"The record can be read but not written. {said}", "Check who owns the folder and the disk."
         )
     if "full" in text or "no space" in text:
         return MachineFailed(f"The disk is full. {said}", "Make room, then enter it again.")
-    if "locked" in text or "busy" in text:
+    if any(word in text for word in ("locked", "busy", "lock timeout", "could not serialize")):
         return MachineFailed(f"Another station kept the record busy too long. {said}", "Enter it again.")
     if "malformed" in text or "not a database" in text:
         return MachineFailed(
@@ -162,19 +201,19 @@ def _sqlite(path: Path, mode: str) -> peewee.SqliteDatabase:
     return peewee.SqliteDatabase(uri, uri=True, pragmas=PRAGMAS, timeout=BUSY_WAIT_S, lock_type="IMMEDIATE")
 
 
-def create_records(path: Path) -> Records:
-    """Make a new, empty record file. Refused when there is one already."""
+def create_records(path: Path, upto: str | None = None) -> Records:
+    """Make a new, empty record file, of the schema version ``upto`` or the newest. Refused when there is one already."""
     if _is_there(path):
         raise Refused(f"There is a record at {path} already.", "Open it, or choose another folder.")
     _make_folder(path.parent)
     database = _sqlite(path, "rwc")
     try:
         database.execute_sql("PRAGMA journal_mode = wal")
-        Runner(database, str(MIGRATIONS)).up()
-    except peewee.DatabaseError as error:
+        Runner(database, str(MIGRATIONS)).up(upto)
+    except peewee.PeeweeException as error:
         database.close()
         raise in_plain_words(error) from error
-    return Records(database)
+    return Records(database, path)
 
 
 def open_records(path: Path, backups: Path) -> Records:
@@ -189,26 +228,31 @@ def open_records(path: Path, backups: Path) -> Records:
     database = _sqlite(path, "rw")
     try:
         runner = Runner(database, str(MIGRATIONS))
-        status = runner.status()
-        unknown = [row.name for row in status if row.path is None]
-        if unknown:
-            raise Refused(
-                f"This record was written by a newer Lotwake (it knows {unknown[-1]}).",
-                "Bring the program up to date on this machine; nothing was changed.",
-            )
-        waiting = [row.name for row in status if row.applied is None]
+        waiting = must_know(runner)
         if waiting:
-            if len(waiting) == len(status):
+            if not runner.applied():
                 raise MachineFailed(f"{path} is a database, but not a record of Lotwake.", "Choose the right folder.")
             copy_file(path, backups / f"before-{waiting[0]}.db")
             runner.up()
-    except peewee.DatabaseError as error:
+    except peewee.PeeweeException as error:
         database.close()
         raise in_plain_words(error) from error
     except LotwakeError:
         database.close()
         raise
-    return Records(database)
+    return Records(database, path)
+
+
+def must_know(runner: Runner) -> list[str]:
+    """The names of the migrations that a record still waits for; Refused when it had one this program does not know."""
+    status = runner.status()
+    unknown = [row.name for row in status if row.path is None]
+    if unknown:
+        raise Refused(
+            f"This record was written by a newer Lotwake (it knows {unknown[-1]}).",
+            "Bring the program up to date on this machine; nothing was changed.",
+        )
+    return [row.name for row in status if row.applied is None]
 
 
 def schema_of(database: peewee.Database) -> set[tuple[str, str, str]]:

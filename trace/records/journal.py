@@ -18,6 +18,7 @@ from zoneinfo import ZoneInfo
 
 from lotwake.trace.base.clock import Clock
 from lotwake.trace.base.errors import Refused
+from lotwake.trace.base.hidden import must_be_text
 from lotwake.trace.base.moments import instant_text, show_moment, zone_named
 from lotwake.trace.records.database import Records
 
@@ -70,6 +71,9 @@ class Entry:
     def add(self, table: str, **values: int | str | None) -> int:
         """Write one row; its new ``id`` is given back (0 for a table keyed by its links)."""
         row: dict[str, int | str | None] = {**values, "entry": self.seq}
+        for name, value in values.items():
+            if isinstance(value, str):
+                must_be_text(name.replace("_", " "), value)
         sql, makes_id = self.records.insertion(table, tuple(row))
         cursor = self.records.run(sql, *row.values())
         if makes_id:
@@ -106,6 +110,8 @@ class Entry:
         found = self.records.one(f"SELECT {field} FROM {table} WHERE {where}", *key.values())
         if found is None:
             raise Refused(f"There is no such row in {table}: {dict(key)}.")
+        if isinstance(now, str):
+            must_be_text(field.replace("_", " "), now)
         was: int | str | None = found[0]
         self.records.run(f"UPDATE {table} SET {field} = ? WHERE {where}", now, *key.values())
         self.changed.append([table, dict(key), field, was, now])
@@ -192,6 +198,7 @@ def entry(records: Records, clock: Clock, said: Said) -> Iterator[Entry]:
     now = clock.now()
     zone = zone_named(said.zone)
     must_be_past(said.happened, now, zone)
+    must_be_text("the reason", said.why)
     with records.transaction():
         last = head(records)
         making = Entry(records, last.seq + 1, instant_text(now), instant_text(said.happened), zone)

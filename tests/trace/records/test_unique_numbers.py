@@ -60,14 +60,14 @@ def test_stations_in_threads_get_different_numbers(house) -> None:
 
 
 def test_stations_in_processes_get_different_numbers(house) -> None:
-    """Three processes write at once; every station gets through, and no number is given twice."""
+    """Four processes write at once; every station gets through, and no number is given twice."""
     batch = house.released((house.landing(1_000_000), 1_000_000))
     run = house.run((batch, None))
     house.desk.close()
     context = multiprocessing.get_context("fork")
     answers = context.Queue()
     stations = [
-        context.Process(target=_station, args=(house.desk.places.folder, run, 20, 40, answers)) for _ in range(3)
+        context.Process(target=_station, args=(house.desk.places.folder, run, 20, 40, answers)) for _ in range(4)
     ]
     for station in stations:
         station.start()
@@ -75,7 +75,7 @@ def test_stations_in_processes_get_different_numbers(house) -> None:
     for station in stations:
         station.join()
         assert station.exitcode == 0
-    _must_be_unique(house, run, given, 60)
+    _must_be_unique(house, run, given, 80)
 
 
 def test_a_number_of_a_failed_entry_is_not_skipped_or_given_twice(house) -> None:

@@ -302,6 +302,7 @@ def test_a_dropped_table_is_named(lived_in: Path, tmp_path: Path) -> None:
 # Size
 
 
+@pytest.mark.on_file
 def test_twenty_thousand_entries_are_verified_quickly_in_little_memory(house) -> None:
     """A record of 20,000 entries is walked in seconds, and the walk does not keep it in memory."""
     desk = house.desk
