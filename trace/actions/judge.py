@@ -26,6 +26,14 @@ from lotwake.trace.records.stock import MATERIAL
 _CLAIM_OF_PACKAGING = {"vacuum": ClaimKind.VACUUM, "modified atmosphere": ClaimKind.MODIFIED_ATMOSPHERE}
 
 
+class LimitOpen(Refused):
+    """A release is refused for a limit; ``found`` is the one nobody acted on, None when only the name is missing."""
+
+    def __init__(self, sentence: str, hint: str, found: LimitFinding | None = None) -> None:
+        super().__init__(sentence, hint)
+        self.found = found
+
+
 @dataclass(frozen=True)
 class Adopted:
     """One version of a scheduled process in the record."""
@@ -83,6 +91,12 @@ def usual_process(records: Records, smoking: str, product: int | None) -> int | 
     if named:
         return adopted_named(records, named).id
     return fitting[0].id if len(fitting) == 1 else None
+
+
+def planned_steps(records: Records, batch: int) -> tuple[str, ...]:
+    """The names of the steps in the plan a batch was made under; none without a plan."""
+    process = records.value("SELECT process FROM batch WHERE id = ?", batch)
+    return () if process is None else tuple(step.name for step in adopted_by_id(records, process).plan.steps)
 
 
 def verdict_of(records: Records, batch: int, now: datetime) -> BatchVerdict | None:
@@ -182,12 +196,13 @@ def must_be_releasable(desk: Desk, batch: Thing, by_name: str, reason: str) -> s
     acted = {key for (key,) in desk.records.rows("SELECT limit_key FROM deviation WHERE batch = ?", batch.id)}
     for item in open_limits:
         if item.limit.key not in acted:
-            raise Refused(
+            raise LimitOpen(
                 f"Batch {batch.shown}: {item.limit.says}: {item.verdict}, {item.found}.",
                 f"Complete the record, or write down cause and corrective action for {item.limit.key}.",
+                item,
             )
     if open_limits and not (by_name.strip() and reason.strip()):
-        raise Refused(
+        raise LimitOpen(
             f"Batch {batch.shown} did not meet {', '.join(item.limit.key for item in open_limits)}.",
             "A release in spite of it needs the name and reason of a qualified person.",
         )

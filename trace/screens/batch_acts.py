@@ -6,12 +6,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
-from lotwake.trace.actions import correct, smoke
+from lotwake.trace.actions import correct, judge, smoke
 from lotwake.trace.actions import hold as holds
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.find import find_one
 from lotwake.trace.actions.readings import reading_value, show_reading
-from lotwake.trace.base.errors import CallError
+from lotwake.trace.base.errors import CallError, Refused
 from lotwake.trace.base.moments import instant_text
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.entries.batches import READING_KINDS
@@ -19,7 +19,7 @@ from lotwake.trace.records.find import Thing
 from lotwake.trace.records.stock import batch_left_g
 from lotwake.trace.screens import batch_rows
 from lotwake.trace.screens.batch_rows import Plan
-from lotwake.trace.screens.batch_words import read_loss, read_reading, read_step, step_name
+from lotwake.trace.screens.batch_words import read_act, read_loss, read_reading, read_release, read_step, step_name
 from lotwake.trace.screens.said import read_kg, short_moment, split_at
 from lotwake.trace.screens.thing_page import reason
 
@@ -81,7 +81,8 @@ def _went_in(desk: Desk, batch: Thing | None, code: str) -> int:
 
 def step(desk: Desk, batch: Thing, text: str) -> Done:
     """Begin a step, or write down one that is over."""
-    item = read_step(desk, text)
+    planned = judge.planned_steps(desk.records, batch.id)
+    item = read_step(desk, text, planned)
     number = smoke.take_step(desk, batch.code, item.name, item.started, item.ended)
     state = "is written down" if item.ended else "runs"
     return Done(
@@ -90,7 +91,7 @@ def step(desk: Desk, batch: Thing, text: str) -> Done:
         Undo(
             "step",
             None,
-            lambda at, typed, why: correct.correct_part(at, "step", number, "name", step_name(typed), why),
+            lambda at, typed, why: correct.correct_part(at, "step", number, "name", step_name(typed, planned), why),
         ),
     )
 
@@ -99,7 +100,7 @@ def end(desk: Desk, batch: Thing, text: str) -> Done:
     """End the step that is named, or the one that runs."""
     said, at = split_at(desk, text)
     running = batch_rows.shown(desk, batch).running
-    name = step_name(said) if said else running.name if running else ""
+    name = step_name(said, judge.planned_steps(desk.records, batch.id)) if said else running.name if running else ""
     if not name:
         raise CallError("No step runs.", "Begin one with /step NAME.")
     moment = at or desk.now
@@ -141,12 +142,40 @@ def loss(desk: Desk, batch: Thing, text: str) -> Done:
     )
 
 
-def release(desk: Desk, batch: Thing, note: str) -> Done:
-    """Sign that it may be packed."""
-    smoke.release_batch(desk, batch.code, note=note)
+def release(desk: Desk, batch: Thing, text: str) -> Done:
+    """Sign that it may be packed; in spite of a limit by name and reason. The refusal says what is typed next."""
+    by_name, note = read_release(text)
+    try:
+        smoke.release_batch(desk, batch.code, note=note, by_name=by_name)
+    except judge.LimitOpen as refused:
+        raise _refused(refused) from None
+    by = by_name or _who(desk)
+    return Done(f"Batch {batch.shown} is released for packing by {by}.", "/pack packs it. /hold REASON stops it.")
+
+
+def _refused(refused: judge.LimitOpen) -> Refused:
+    """Short enough that the next step is seen at 80 columns; F4 tells the limit in full."""
+    if refused.found is None:
+        return Refused(refused.sentence, "/release by NAME because REASON: a qualified person")
+    item = refused.found
+    todo = f"/act {item.limit.key} because CAUSE; did ACTION; or mend the record"
+    return Refused(f"Not released: {item.limit.key} is {item.verdict}; F4 shows why.", todo)
+
+
+def act(desk: Desk, batch: Thing, text: str) -> Done:
+    """Write down why a limit was not met, and what was done about it."""
+    key, cause, action = read_act(text)
+    found = judge.note_deviation(desk, batch.code, key, cause, action)
     return Done(
-        f"Batch {batch.shown} is released for packing by {_who(desk)}.", "/pack packs it. /hold REASON stops it."
+        f"{found.limit.key} {found.verdict}: cause and corrective action are written down.",
+        "/release by NAME because REASON, the name of a qualified person; or /hold REASON.",
     )
+
+
+def review(desk: Desk, batch: Thing, note: str) -> Done:
+    """Say that its record was read through and is in order."""
+    judge.review(desk, batch.code, note)
+    return Done(f"The record of batch {batch.shown} is reviewed by {_who(desk)}.", "It no longer waits for review.")
 
 
 def hold(desk: Desk, batch: Thing, text: str) -> Done:

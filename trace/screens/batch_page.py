@@ -19,33 +19,26 @@ from lotwake.trace.records.stock import MATERIAL
 from lotwake.trace.screens import batch_acts as acts
 from lotwake.trace.screens import batch_rows
 from lotwake.trace.screens.batch_acts import Done, Undo
+from lotwake.trace.screens.batch_commands import OFFERS
 from lotwake.trace.screens.batch_rows import BatchShown, Plan
 from lotwake.trace.screens.batch_words import code_and_kg, reading_kind
 from lotwake.trace.screens.capture import Scanned
-from lotwake.trace.screens.command import CHOOSE, VOID, Command
 from lotwake.trace.screens.house_page import HousePage
 from lotwake.trace.screens.result import Result
 from lotwake.trace.screens.said import read_kg, split_at
 from lotwake.trace.screens.text import fitted, lines
-from lotwake.trace.screens.thing_page import FIX, HOLD, LIFT, read_fix
+from lotwake.trace.screens.thing_page import read_fix
+from lotwake.trace.screens.verdict_view import VerdictView
 from lotwake.trace.screens.widgets import Column, Ledger, Row
-
-STEP = Command(
-    "step", "Step", "Begin a step: /step brining at 05:40; with 'to 06:00' behind, it is over.", takes="NAME"
-)
-END = Command(
-    "end", "End step", "End the step that runs, or the one that is named; 'at 06:00' may follow.", takes="NAME"
-)
-READ = Command("read", "Read", "Choose what numbers are readings of, or write one down.", takes="KIND VALUE")
-CORE = Command(
-    "core", "Core", "Core temperature: /core 62.8 probe 2 at 05:40; alone, numbers are core readings.", takes="VALUE"
-)
-LOSS = Command("loss", "Loss", "Name kilograms that were lost: trim, drip, drying, samples, waste.", takes="KIND KG")
-RELEASE = Command("release", "Release", "Sign that the batch may be packed.", takes="NOTE")
-FRESH = Command("new", "New batch", "Begin another batch; '/new at 05:40' began then.", takes="at TIME")
 
 _HEAD_MARGIN = 4
 _MISTAKE = "entered by mistake"
+
+
+class _View(Enum):
+    WORK = "work"
+    LIMITS = "limits"
+    CHART = "chart"
 
 
 class _Choosing(Enum):
@@ -72,20 +65,7 @@ class BatchPage(HousePage):
         "One smokehouse load: what goes in, its steps, readings and losses, and the signature that it may be packed."
     )
     TAKES = (Kind.LOT, Kind.BATCH)
-    OFFERS = (
-        CHOOSE.here("Batches", "Choose another batch, or begin one."),
-        VOID.here("Undo last", "Take back the last input or loss by an entry that corrects it."),
-        STEP,
-        END,
-        CORE,
-        READ,
-        LOSS,
-        RELEASE,
-        HOLD,
-        LIFT,
-        FIX,
-        FRESH,
-    )
+    OFFERS = OFFERS
     DEFAULT_CSS = """
     BatchPage #batch-head { height: 2; padding: 0 2; }
     BatchPage #batch-work { height: 1fr; }
@@ -103,6 +83,7 @@ class BatchPage(HousePage):
         self._choosing: _Choosing | None = _Choosing.BATCH
         self._undo: Undo | None = None
         self._status = ""
+        self._view = _View.WORK
 
     def body(self) -> ComposeResult:
         """Either the list to choose from, or the batch."""
@@ -119,6 +100,7 @@ class BatchPage(HousePage):
                     Column("read", 12), Column("what"), Column("value", 8, True), empty="No reading yet: /core 62.8",
                     marks=False, id="batch-readings",
                 )  # fmt: skip
+        yield VerdictView()
 
     @property
     def subject(self) -> Thing | None:
@@ -141,7 +123,11 @@ class BatchPage(HousePage):
     def _show(self, keep: bool = False) -> None:
         choosing = self._choosing
         self.query_one("#batch-choose").display = choosing is not None
-        self.query_one("#batch-work").display = choosing is None
+        judging = choosing is None and self._batch is not None and self._view is not _View.WORK
+        self.query_one("#batch-work").display = choosing is None and not judging
+        self.query_one(VerdictView).display = judging
+        if judging and self._batch is not None:
+            self.query_one(VerdictView).show(self.desk, self._batch.id, self._view is _View.CHART)
         if choosing is not None:
             self._show_choice(choosing, keep)
         elif self._batch is not None:
@@ -307,6 +293,22 @@ class BatchPage(HousePage):
         self._finish(acts.reading(self.desk, self._open(), kind, text))
 
     # Commands
+
+    def do_view(self, _rest: str) -> None:
+        """Work, then limits, then the chart where it finds no room beside the limits."""
+        self._open()
+        views = list(_View)[: 2 if self.query_one(VerdictView).has_room else 3]
+        at = views.index(self._view) if self._view in views else 0
+        self._view = views[(at + 1) % len(views)]
+        self._show()
+
+    def do_act(self, rest: str) -> None:
+        """Write down cause and corrective action."""
+        self._finish(acts.act(self.desk, self._open(), rest))
+
+    def do_review(self, rest: str) -> None:
+        """Say that the record was read through."""
+        self._finish(acts.review(self.desk, self._open(), rest))
 
     def do_step(self, rest: str) -> None:
         """Begin a step, or write down one that is over."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -21,6 +22,8 @@ STEPS = (
 _STEM = 3  # "brine", "bri" and "brining" are one step
 _WEIGHT = re.compile(r"(.+?)\s+(\d[\d.,]*\s*(?:[a-z]+)?)", re.IGNORECASE)
 _PROBE = re.compile(r"(.+?)\s+probe\s+(\S+)", re.IGNORECASE)
+_ACT = re.compile(r"(\S+)\s+because\s+(.+?)\s*[;,]\s*did\s+(.+)", re.IGNORECASE)
+_BY = re.compile(r"by\s+(.+?)\s+because\s+(.+)", re.IGNORECASE)
 _TO = re.compile(r"(.+?)\s+to\s+(\d{1,2}:\d{2})", re.IGNORECASE)
 
 
@@ -51,21 +54,50 @@ def code_and_kg(text: str) -> tuple[str, int] | None:
     return form[1], read_kg(form[2])
 
 
-def step_name(text: str) -> str:
-    """A step by its usual name or the beginning of it; any other name stands as typed."""
+def step_name(text: str, planned: Sequence[str] = ()) -> str:
+    """A step by its usual name or the beginning of it, those of the plan first; any other name stands as typed."""
     bare = " ".join(text.lower().split())
     if not bare:
         raise CallError("Which step?", "Type /step and its name: splitting, brining, drying, smoking, cooling.")
-    near = [name for name in STEPS if name[:_STEM] == bare[:_STEM]]
-    return near[0] if len(near) == 1 and " " not in bare else bare
+    if bare in planned:
+        return bare
+    for names in (planned, STEPS):
+        near = [name for name in names if name[:_STEM] == bare[:_STEM]]
+        if len(near) == 1 and " " not in bare:
+            return near[0]
+    return bare
 
 
-def read_step(desk: Desk, text: str) -> Step:
-    """``brining``, ``brining at 05:40`` or ``brining at 05:40 to 06:00``."""
+def read_step(desk: Desk, text: str, planned: Sequence[str] = ()) -> Step:
+    """``brining``, ``brining at 05:40`` or ``brining at 05:40 to 06:00``; a planned name may have ``at`` in it."""
     ranged = _TO.fullmatch(text.strip())
-    name, started = split_at(desk, ranged[1] if ranged else text)
+    typed = " ".join((ranged[1] if ranged else text).split())
+    whole = max((name for name in planned if f"{typed} ".lower().startswith(f"{name} ")), key=len, default="")
+    said, started = split_at(desk, typed[len(whole) :])
+    name = step_name(f"{whole} {said}", planned)
     ended = read_moment(ranged[2], desk.now, desk.zone) if ranged else None
-    return Step(step_name(name), started or desk.now, ended)
+    return Step(name, started or desk.now, ended)
+
+
+def read_act(text: str) -> tuple[str, str, str]:
+    """``core-heat because the fire went out; did smoke again`` as limit, cause and action."""
+    form = _ACT.fullmatch(text.strip())
+    if form is None:
+        raise CallError(
+            "Which limit, why, and what was done?",
+            "Type /act LIMIT because CAUSE; did ACTION, as in /act core-heat because the fire went out; did smoke again.",
+        )
+    return form[1].lower(), form[2], form[3]
+
+
+def read_release(text: str) -> tuple[str, str]:
+    """``by NAME because REASON`` as name and reason; any other text is a note without a name."""
+    form = _BY.fullmatch(text.strip())
+    if form is None:
+        if re.match(r"by\s", f"{text.strip()} ", re.IGNORECASE):
+            raise CallError("By whom, and why?", "Type /release by NAME because REASON.")
+        return "", text.strip()
+    return form[1], form[2]
 
 
 def read_reading(desk: Desk, kind: str, text: str) -> Reading:

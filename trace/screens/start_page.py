@@ -6,7 +6,9 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from lotwake.trace.actions.find import find_one
-from lotwake.trace.records.waiting import Urgency, Waiting, waiting
+from lotwake.trace.actions.waiting import waiting
+from lotwake.trace.base.errors import CallError
+from lotwake.trace.records.waiting import Urgency, Waiting
 from lotwake.trace.screens.house_page import HousePage
 from lotwake.trace.screens.text import lines
 from lotwake.trace.screens.widgets import Column, Ledger, Row
@@ -14,11 +16,19 @@ from lotwake.trace.screens.widgets import Column, Ledger, Row
 _WORDS = {
     Urgency.LABELS_UNSURE: ("LABELS?", "pack", "Enter opens packing: say which labels came out."),
     Urgency.HELD: ("HELD", "thing", "Enter opens it: what it is, why, and how the hold is lifted."),
+    Urgency.DEVIATION_OPEN: (
+        "LIMIT",
+        "batch",
+        "Enter opens the batch: F4 shows the limit; /act, then /release by NAME.",
+    ),
     Urgency.FISH_ON_ICE: ("IN STORE", "batch", "Enter puts it into a batch."),
     Urgency.BATCH_RUNNING: ("RUNNING", "batch", "Enter opens the batch: steps, readings, losses, release."),
+    Urgency.CALIBRATION_DUE: ("CHECK IT", "", "Check it against a reference; in the shell: lotwake calibrate."),
+    Urgency.RESULT_AWAITED: ("RESULT", "batch", "Enter opens the batch: F4 shows what the evidence lacks."),
     Urgency.TO_PACK: ("TO PACK", "pack", "Enter opens packing with this batch."),
     Urgency.TO_CASE: ("TO CASE", "cases", "Enter opens cases with this run."),
     Urgency.TO_SEND: ("TO SEND", "dispatch", "Enter opens dispatch."),
+    Urgency.TO_REVIEW: ("REVIEW", "batch", "Enter opens the batch: F4 shows its limits; /review says it is in order."),
 }
 """The state in a word, the page to act on, and what it is opened for."""
 _QUIET = "Nothing waits. When fish comes in, /landing takes it down."
@@ -44,7 +54,7 @@ class StartPage(HousePage):
 
     def on_open(self) -> None:
         """Look anew."""
-        self._waiting = waiting(self.desk.records, self.desk.now)
+        self._waiting = waiting(self.desk)
         ledger = self.query_one(Ledger)
         ledger.show_rows([_row(item) for item in self._waiting], keep_selected=True)
         self._tell()
@@ -63,8 +73,12 @@ class StartPage(HousePage):
 
     def on_row(self, _row: Row) -> None:
         """Open the place to act."""
-        if (item := self._marked()) is not None:
-            self.house.open(_WORDS[item.urgency][1], find_one(self.desk.records, item.code))
+        if (item := self._marked()) is None:
+            return
+        _, page, todo = _WORDS[item.urgency]
+        if not page:
+            raise CallError(f"{item.sentence}.", todo)
+        self.house.open(page, find_one(self.desk.records, item.code))
 
     def _marked(self) -> Waiting | None:
         at = self.query_one(Ledger).selected

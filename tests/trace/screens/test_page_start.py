@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pytest
 from screens_house import House, do, dump, said, scan, work
+from screens_judged import judged_house
 from screens_stock import packing_house
 
-from lotwake.trace.actions import hold, receive
+from lotwake.trace.actions import hold, judge, receive, set_up, smoke
 from lotwake.trace.actions.receive import Arrival
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.records.waiting import Urgency, waiting
@@ -61,6 +62,45 @@ def test_another_station_shows_and_the_mark_stays(house: House) -> None:
         await do(app)
         assert "7 kg" in dump(app)
         assert "> RUNNING" in dump(app)
+
+    work(house, script)
+
+
+def test_what_is_judged_waits_too(house: House) -> None:
+    """A limit without evidence, a result and a review stand in the list; Enter opens the batch."""
+    here = judged_house(house, well=False)
+    desk = here.desk()
+    judge.note_deviation(desk, here.batch, "core-heat", "probe fell out", "probed by hand")
+    smoke.release_batch(desk, here.batch, note="probed by hand", by_name="Inger Holm")
+    set_up.add_equipment(desk, "Probe 1", "thermometer")
+    desk.close()
+
+    async def script(app: HouseApp) -> None:
+        seen = dump(app)
+        for word in ("RESULT", "REVIEW", "CHECK IT"):
+            assert f"  {word} " in seen, seen
+        await do(app, *["down"] * 9)
+        assert "> REVIEW" in dump(app)
+        await do(app, "\r")
+        assert app.page.NAME == "batch"
+        assert "RELEASED BY NAME" in dump(app)
+
+    work(here, script)
+
+
+def test_instrument_has_no_page(house: House) -> None:
+    """A check that is due says how it is written down."""
+    desk = house.desk()
+    set_up.add_equipment(desk, "Probe 1", "thermometer")
+    desk.close()
+
+    async def script(app: HouseApp) -> None:
+        await do(app, "down", "down", "down")
+        assert "> CHECK IT" in dump(app)
+        await do(app, "\r")
+        assert said(app)[0] is Verdict.CHECK
+        assert "lotwake calibrate" in said(app)[1]
+        assert app.page.NAME == "start"
 
     work(house, script)
 

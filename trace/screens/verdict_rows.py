@@ -1,0 +1,122 @@
+"""The verdict on a batch as rows and sentences: planned steps, limits, claims, core temperature. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from itertools import pairwise
+from zoneinfo import ZoneInfo
+
+from lotwake.trace.actions.batch_chart import longest_gaps
+from lotwake.trace.actions.batch_judged import BatchJudged
+from lotwake.trace.base.moments import show_moment
+from lotwake.trace.process.plan import LimitKind, PlannedStep, ScheduledProcess
+from lotwake.trace.process.steps import StepTiming, StepWindow, StepWord
+from lotwake.trace.process.verdict import LimitFinding
+from lotwake.trace.screens.widgets import Row
+
+NO_PLAN = "made without a scheduled process, so no limit is judged"
+
+
+def step_rows(judged: BatchJudged) -> list[Row]:
+    """Every planned step with minutes, window and word, then the steps that no plan names."""
+    timings = judged.verdict.timings if judged.verdict else ()
+    rows = [_planned(step, timing) for step, timing in timings]
+    known = {step.name for step, _ in timings}
+    for at, step in enumerate(judged.evidence.steps):
+        if step.name not in known:
+            end_s = judged.evidence.now_s if step.end_s is None else step.end_s
+            word = "RUNNING" if step.end_s is None else "no window" if timings else ""
+            rows.append(Row(f"other {at}", (step.name, f"{(end_s - step.start_s) / 60:.0f}", "", word)))
+    return rows
+
+
+def _planned(step: PlannedStep, timing: StepTiming) -> Row:
+    minutes = "" if timing.actual_min is None else f"{timing.actual_min:.0f}"
+    late = timing.began_late and timing.word is not StepWord.OVERDUE
+    return Row(step.name, (step.name, minutes, _window(step.window), f"{'LATE, ' if late else ''}{timing.word}"))
+
+
+def _window(window: StepWindow) -> str:
+    least, most = window.least_min, window.most_min
+    if least is not None and most is not None:
+        return f"{least:g}-{most:g}"
+    return f"{least:g}+" if least is not None else f"to {most:g}" if most is not None else ""
+
+
+def finding_rows(judged: BatchJudged) -> list[Row]:
+    """Each limit with its verdict and the number found, then each claim, YES or NO."""
+    rows = [
+        Row(f"limit {at}", (str(item.verdict), item.limit.key, item.found))
+        for at, item in enumerate(judged.verdict.findings if judged.verdict else ())
+    ]
+    return rows + [
+        Row(f"claim {at}", ("YES" if claim.allowed else "NO", str(claim.kind), claim.why))
+        for at, claim in enumerate(judged.claims)
+    ]
+
+
+def told_in_full(judged: BatchJudged, key: str, zone: ZoneInfo) -> str:
+    """What stands behind a row of ``finding_rows``: the rule, what was found, when, and whose rule it is."""
+    kind, _, number = key.partition(" ")
+    if kind == "claim":
+        claim = judged.claims[int(number)]
+        return f"{'YES' if claim.allowed else 'NO'}, kept {judged.keeping}: {claim.why} Source: {claim.source}."
+    assert judged.verdict is not None
+    return _finding(judged.verdict.findings[int(number)], zone)
+
+
+def _finding(item: LimitFinding, zone: ZoneInfo) -> str:
+    told = item.limit.packaging in item.limit.says
+    only = "" if told else f" (for {item.limit.packaging} packs)"
+    at = "" if item.at_s is None else f" ({show_moment(datetime.fromtimestamp(item.at_s, UTC), zone)})"
+    return f"{item.limit.says}{only}: {item.verdict}. Found: {item.found}{at}. Source: {item.limit.source}."
+
+
+def verdict_line(judged: BatchJudged, charted: bool) -> str:
+    """The verdict in one word, and under which plan; ``charted`` adds what the signs of the chart mean."""
+    if judged.verdict is None:
+        return f"NO PLAN   {NO_PLAN}"
+    line = f"{judged.verdict.word}   {judged.verdict.plan.name}"
+    levels = [f"{level_c:g} C" for level_c in core_limits_c(judged.verdict.plan)]
+    return f"{line}   - limit {', '.join(levels)}   = set points" if charted and levels else line
+
+
+def core_limits_c(plan: ScheduledProcess | None) -> list[float]:
+    """The core temperatures (degrees C) that the plan asks for."""
+    return [item.figures["core_c"] for item in plan.limits if item.kind is LimitKind.CORE_HEAT] if plan else []
+
+
+def missing_line(judged: BatchJudged) -> str:
+    """What stands between the batch and its packs."""
+    return f"Still missing before packing: {'; '.join(judged.missing) or 'nothing'}."
+
+
+def core_words(judged: BatchJudged, zone: ZoneInfo) -> str:
+    """Lowest, highest and last core temperature of all probes, and where nothing was read for longer than allowed."""
+    core = judged.evidence.core
+    if not core:
+        return "Core: no temperature was read."
+    last_s, last_c = max((probe.time_s[-1], probe.core_c[-1]) for probe in core)
+    values = [core_c for probe in core for core_c in probe.core_c]
+    names = (
+        ", ".join(f"{number} {probe.name}" for number, probe in enumerate(core, 1)) if len(core) > 1 else core[0].name
+    )
+    gaps = "; ".join(_gaps(judged, zone))
+    return (
+        f"Core ({names}): lowest {min(values):.1f} C, highest {max(values):.1f} C, last {last_c:.1f} C at "
+        f"{_clock(last_s, zone)}, {len(values)} readings. {f'No reading {gaps}.' if gaps else 'No gap.'}"
+    )
+
+
+def _gaps(judged: BatchJudged, zone: ZoneInfo) -> Iterator[str]:
+    plan = judged.verdict.plan if judged.verdict else None
+    for probe in judged.evidence.core:
+        allowed = longest_gaps(probe, judged.evidence, plan)
+        for (start, end), gap_s in zip(pairwise(probe.time_s), allowed, strict=False):
+            if end - start > gap_s:
+                yield f"{_clock(start, zone)} to {_clock(end, zone)} ({probe.name})"
+
+
+def _clock(time_s: float, zone: ZoneInfo) -> str:
+    return f"{datetime.fromtimestamp(time_s, zone):%H:%M}"
