@@ -59,9 +59,9 @@ def gs1_128_unchecked(elements: Sequence[Element], x_dots: int) -> Bars:
             f"{hri(elements)} has {len(data)} characters; GS1-128 takes {GS1_128_MAX_CHARACTERS}.",
             "Use a shorter lot code or put part of it into a second symbol.",
         )
-    modules, spans = gs1_128_spans(data)
+    width, spans = gs1_128_spans(data, x_dots)
     quiet = QUIET_MODULES * x_dots
-    return Bars(_scaled(spans, x_dots), modules * x_dots, quiet, quiet, x_dots, hri(elements))
+    return Bars(spans, width, quiet, quiet, x_dots, hri(elements))
 
 
 def ean13(gtin: str, dots: PrinterDots) -> Bars:
@@ -72,7 +72,8 @@ def ean13(gtin: str, dots: PrinterDots) -> Bars:
     """
     digits, x_dots = gtin13(gtin), dots.ean13_x
     modules, spans = ean13_spans(digits)
-    return Bars(_scaled(spans, x_dots), modules * x_dots, 11 * x_dots, 7 * x_dots, x_dots, digits)
+    scaled = tuple((first * x_dots, wide * x_dots) for first, wide in spans)
+    return Bars(scaled, modules * x_dots, 11 * x_dots, 7 * x_dots, x_dots, digits)
 
 
 def itf14(gtin: str, dots: PrinterDots) -> Bars:
@@ -121,7 +122,3 @@ def fit_gs1_128(
 
 def _fits(bars: Bars, dots: PrinterDots, room_mm: float) -> bool:
     return dots.mm(bars.total_dots) <= min(room_mm, GS1_128_MAX_MM) + 1e-6
-
-
-def _scaled(spans: Sequence[Span], x_dots: int) -> tuple[Span, ...]:
-    return tuple((first * x_dots, wide * x_dots) for first, wide in spans)

@@ -16,8 +16,9 @@ class PrinterDots:
     """One printer resolution.
 
     ``pack_x`` and ``case_x`` are module widths in dots for GS1-128 on packs and on cases, best first; ``ean13_x`` the
-    one of EAN-13; ``itf14_x`` the narrow and wide element of ITF-14. ``inset_dots`` is taken off each side of a bar,
-    for renderers paint every dot they touch; 0.45 suits a print path through Ghostscript at 203 dpi.
+    one of EAN-13; ``itf14_x`` the narrow and wide element of ITF-14; ``matrix_x`` the one of DataMatrix and QR.
+    ``inset_dots`` is taken off each side of a bar, for renderers paint every dot they touch; 0.45 suits a print path
+    through Ghostscript at 203 dpi.
     """
 
     name: str
@@ -26,6 +27,7 @@ class PrinterDots:
     case_x: tuple[int, ...]
     ean13_x: int
     itf14_x: tuple[int, int]
+    matrix_x: int
     inset_dots: float = 0.15
 
     def mm(self, dots: float) -> float:
@@ -36,6 +38,10 @@ class PrinterDots:
         """Return points (1/72 inch) for dots."""
         return dots * PT_PER_INCH / self.dpi
 
+    def dots_at(self, pt: float) -> float:
+        """Return dots, and parts of one, for points."""
+        return pt * self.dpi / PT_PER_INCH
+
     def dots_within(self, mm: float) -> int:
         """Return the whole dots that fit into ``mm``."""
         return int(mm * self.dpi / MM_PER_INCH + 1e-6)
@@ -45,9 +51,9 @@ class PrinterDots:
         return -int(-mm * self.dpi / MM_PER_INCH + 1e-6)
 
 
-_COARSE = ((3, 2), (4,), 3, (4, 10))
-_MIDDLE = ((4, 3), (6,), 4, (6, 15))
-_FINE = ((8, 6), (12,), 8, (12, 30))
+_COARSE = ((3, 2), (4,), 3, (4, 10), 4)
+_MIDDLE = ((4, 3), (6,), 4, (6, 15), 5)
+_FINE = ((8, 6), (12,), 8, (12, 30), 10)
 
 DOTS_203 = PrinterDots("203 dpi", 203.2, *_COARSE)  # 8 dots a millimetre; sold as 203 dpi
 DOTS_300 = PrinterDots("300 dpi", 300.0, *_MIDDLE)

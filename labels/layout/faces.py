@@ -30,17 +30,17 @@ class Style(Enum):
 
 def font_name(style: Style, width: int) -> str:
     """Return the name under which the cut is registered, registering it at the first call."""
-    return str(_font(style, width).fontName)
+    return str(font_of(style, width).fontName)
 
 
 def text_width(text: str, style: Style, width: int, size_pt: float) -> float:
     """Return the width of a line of text in points."""
-    return float(_font(style, width).stringWidth(text, size_pt))
+    return float(font_of(style, width).stringWidth(text, size_pt))
 
 
 def characters_missing(text: str) -> str:
     """Return the characters the label font does not have, each once; all cuts have the same characters."""
-    glyphs = _font(Style.REGULAR, 100).face.charToGlyph
+    glyphs = font_of(Style.REGULAR, 100).face.charToGlyph
     return "".join(dict.fromkeys(char for char in text if ord(char) not in glyphs))
 
 
@@ -55,7 +55,8 @@ def size_for_figures(figure_height_mm: float) -> float:
 
 
 @cache
-def _font(style: Style, width: int) -> Any:
+def font_of(style: Style, width: int) -> Any:
+    """Return the cut as the PDF library knows it, loading it at the first call."""
     # Imported here, so that whoever only names a spec or a stock does not wait for the PDF library.
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont

@@ -1,28 +1,43 @@
-"""The pack label: name and net weight on top, particulars left, dates and lot right, barcode below."""
+"""The pack label: name and net weight on top, particulars left, dates and lot right, barcode below.
+
+A pack too small for a line has a 2D symbol in the lower right corner, under dates and lot.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from enum import Enum
 from itertools import pairwise
 from pathlib import Path
 
-from lotwake.labels.barcodes.bars import Bars, fit_gs1_128, gs1_128_unchecked
+from lotwake.labels.barcodes.bars import fit_gs1_128, gs1_128_unchecked
 from lotwake.labels.barcodes.dots import PrinterDots
+from lotwake.labels.barcodes.matrix import Matrix, datamatrix_unchecked, digital_link_qr
 from lotwake.labels.errors import LabelRefused, WrongData
-from lotwake.labels.gs1.dates import write_date
-from lotwake.labels.gs1.elements import Element, fixed_first
-from lotwake.labels.gs1.keys import gtin14
+from lotwake.labels.gs1.elements import checked
 from lotwake.labels.layout import phrases
-from lotwake.labels.layout.faces import PT_PER_MM, size_for_x_height
-from lotwake.labels.layout.ink import Ink, Rule, SymbolRow, bars_room_mm, symbol_row
-from lotwake.labels.layout.pack_words import BLOCK_GAP_MM, set_words
+from lotwake.labels.layout.faces import FIGURE_HEIGHT_PER_EM, PT_PER_MM, WIDTHS, Style, size_for_x_height, text_width
+from lotwake.labels.layout.ink import (
+    BRACKET_DEPTH,
+    HRI_GAP_MM,
+    Ink,
+    PlacedBars,
+    PlacedMatrix,
+    SymbolRow,
+    bars_room_mm,
+    sample_stamp,
+    symbol_rows,
+)
+from lotwake.labels.layout.pack_words import BLOCK_GAP_MM, Corner, net_weight, set_words
 from lotwake.labels.layout.pdf import LabelRun, Progress, write_pdf
 from lotwake.labels.layout.spec import LabelSpec, checked_spec
 from lotwake.labels.layout.stock import Stock
-from lotwake.labels.layout.text import PlacedText
+from lotwake.labels.layout.symbols import LINES, Design, Elements, Plan, pack_symbols
+from lotwake.labels.layout.text import PlacedText, Slot
 from lotwake.labels.layout.type_sizes import SMALL_FACE_CM2
+
+CLEAR_MM = 0.2  # between the white of a 2D symbol and the figures under it
+SMALL_STOCK_MM = 50  # stock lower than this has smaller figures under its barcode
 
 
 def pack_label_pdf(
@@ -32,63 +47,92 @@ def pack_label_pdf(
     dots: PrinterDots,
     out: Path,
     progress: Progress | None = None,
+    *,
+    weights_g: Sequence[int] = (),
+    design: Design = Design.AUTO,
+    first_place: int = 1,
+    sample: bool = False,
 ) -> None:
     """Write one label for each of ``serials`` (None for a label without a number) to the PDF file ``out``.
 
-    The layout is made once; per label only the number and the symbol that holds it are. ``progress`` is called with
-    labels done and in all, and may raise to stop: then no file is left.
+    The layout is made once; per label only the number, the weight and the symbol that holds them are. ``weights_g`` are
+    the net weights of packs of catch weight, one for each serial. ``first_place`` is the first label to use on a sheet
+    that was begun before, counted from 1 in reading order. ``sample`` prints SAMPLE across each label; its barcode stays
+    readable. ``progress`` is called with labels done and in all, and may raise to stop: then no file is left.
 
     Raises:
         LabelRefused: when text or barcode do not fit, or the font lacks a character.
-        WrongData: for wrong keys or amounts, a serial below one or there twice.
+        WrongData: for wrong keys or amounts, a serial below one or there twice, or weights that do not match.
     """
     _check_serials(serials)
-    layout = lay_out(checked_spec(spec), max(serials, key=_serial_length), stock, dots)
+    if weights_g:
+        spec = replace(spec, net_g=max(weights_g))
+    _check_weights(spec, weights_g, len(serials))
+    layout = lay_out(checked_spec(spec), max(serials, key=_serial_length), stock, dots, design)
+    shared = replace(layout.shared, stamps=(sample_stamp(spec.phrases.sample, stock),)) if sample else layout.shared
+    own = map(layout.own_ink, serials, weights_g) if weights_g else map(layout.own_ink, serials)
     title = f"{spec.product_name}, lot {spec.lot_shown}"
-    run = LabelRun(title, layout.shared, map(layout.own_ink, serials), len(serials))
-    write_pdf(out, stock, dots, run, progress)
-
-
-class Plan(Enum):
-    """How a pack's elements are spread over symbols, best first."""
-
-    ONE = "all in one symbol"
-    TWO = "name and date, then lot and number"
-    NO_DATE = "in one symbol, the date in words only"
+    run = LabelRun(title, shared, own, len(serials), layout.own_samples)
+    write_pdf(out, stock, dots, run, progress, first_place)
 
 
 @dataclass(frozen=True)
 class PackLayout:
-    """A laid out run: everything that its labels share, and where the parts with the serial number go."""
+    """A laid out run: everything that its labels share, and where the parts of its own go.
+
+    ``own_row`` or ``own_matrix`` is the symbol that differs from label to label, if one does.
+    """
 
     spec: LabelSpec
     plan: Plan
+    stock: Stock
+    dots: PrinterDots
     shared: Ink
-    serial_texts: tuple[PlacedText, ...]
-    serial_row: SymbolRow | None
+    slots: tuple[PlacedText, ...]
+    own_row: SymbolRow | None
+    own_matrix: PlacedMatrix | None
 
-    def own_ink(self, serial: int | None) -> Ink:
-        """Return what one label of the run has besides the shared ink: its number and the symbol that holds it."""
-        if serial is None or self.serial_row is None:
+    @property
+    def own_samples(self) -> tuple[PlacedText, ...]:
+        """Texts in every face that own ink may use."""
+        return (*self.slots, *((self.own_row.hri,) if self.own_row else ()))
+
+    @property
+    def net_figures(self) -> PlacedText:
+        """The figures of the net weight, of the heaviest pack where weights differ."""
+        return net_weight(self.spec, self.spec.net_g, self.stock)[-1]
+
+    def own_ink(self, serial: int | None, net_g: int | None = None) -> Ink:
+        """Return what one label of the run has besides the shared ink: number, weight and the symbol that holds them."""
+        if self.own_row is None and self.own_matrix is None:
             return Ink()
-        number = phrases.serial_text(serial)
-        placed, hri = self.serial_row.symbol, self.serial_row.hri
-        elements = symbols_of(self.spec, number, self.plan)[-1]
+        elements = self.symbols(serial, net_g)[-1]
+        texts = list(self._own_texts(serial, net_g))
+        if self.own_matrix is not None:
+            matrix = _matrix(self.spec, self.plan, elements, self.dots)
+            return Ink(tuple(texts), matrices=(_moved(self.own_matrix, matrix),))
+        placed, hri = self.own_row.symbol, self.own_row.hri  # type: ignore[union-attr]  # one of the two is there
         bars = gs1_128_unchecked(elements, placed.bars.x_dots)
-        texts = [replace(text, text=number) for text in self.serial_texts]
-        return Ink((*texts, replace(hri, text=bars.hri)), (), (replace(placed, bars=bars),))
+        texts.append(PlacedText(hri.x, hri.y, bars.hri, hri.style, hri.width, hri.size_pt))
+        return Ink(tuple(texts), symbols=(PlacedBars(bars, placed.left_dots, placed.bottom_dots, placed.height_dots),))
+
+    def symbols(self, serial: int | None, net_g: int | None = None) -> tuple[Elements, ...]:
+        """Return the elements of each symbol that a label of this run carries: what a reader must find on it."""
+        return pack_symbols(self.spec, serial, net_g or self.spec.net_g, self.plan)
+
+    def _own_texts(self, serial: int | None, net_g: int | None) -> Iterator[PlacedText]:
+        for slot in self.slots:
+            if slot.slot is Slot.SERIAL and serial is not None:
+                yield PlacedText(
+                    slot.x, slot.y, phrases.serial_text(serial), slot.style, slot.width, slot.size_pt, slot.slot
+                )
+        if self.spec.catch_weight:
+            yield from net_weight(self.spec, net_g or self.spec.net_g, self.stock)
 
 
-def symbols_of(spec: LabelSpec, serial: str | None, plan: Plan) -> tuple[tuple[Element, ...], ...]:
-    """Return the elements of each symbol of a pack: fixed lengths first, the serial, when there is one, last."""
-    gtin, date = Element("01", gtin14(spec.gtin)), Element("15", write_date(spec.best_before))
-    lot = (Element("10", spec.lot), *((Element("21", serial),) if serial else ()))
-    if plan is Plan.TWO:
-        return (gtin, date), lot
-    return (fixed_first((gtin, date, *lot) if plan is Plan.ONE else (gtin, *lot)),)
-
-
-def lay_out(spec: LabelSpec, longest_serial: int | None, stock: Stock, dots: PrinterDots) -> PackLayout:
+def lay_out(
+    spec: LabelSpec, longest_serial: int | None, stock: Stock, dots: PrinterDots, design: Design = Design.AUTO
+) -> PackLayout:
     """Lay out a checked spec on the stock; ``longest_serial`` is the one that takes most room.
 
     Tried in turn: the plans for the symbols, and for each the bar heights of the stock.
@@ -96,27 +140,98 @@ def lay_out(spec: LabelSpec, longest_serial: int | None, stock: Stock, dots: Pri
     Raises:
         LabelRefused: when no layout fits; for the text where it was the text, else for the barcode.
     """
-    number = None if longest_serial is None else phrases.serial_text(longest_serial)
-    no_bars = no_words = None
-    for plan in Plan:
+    refusals: list[LabelRefused] = []
+    for plan in design.value:
+        lay_out_plan = _lay_out_lines if plan in LINES else _lay_out_matrix
         try:
-            bars = fit_gs1_128(symbols_of(spec, number, plan), dots.pack_x, dots, bars_room_mm(stock))
+            return lay_out_plan(spec, longest_serial, plan, stock, dots)
         except LabelRefused as error:
-            no_bars = error
+            refusals.append(error)
+    text = [error for error in refusals if isinstance(error, _TextRefused)]
+    raise _with_face_hint(spec, text[-1]) if text else refusals[-1]
+
+
+class _TextRefused(LabelRefused):
+    """It was the text that did not fit, not the barcode."""
+
+
+def _lay_out_lines(spec: LabelSpec, serial: int | None, plan: Plan, stock: Stock, dots: PrinterDots) -> PackLayout:
+    symbols = pack_symbols(spec, serial, spec.net_g, plan)
+    bars = fit_gs1_128(symbols, dots.pack_x, dots, bars_room_mm(stock))
+    for height_mm in stock.bar_heights_mm:
+        rows = symbol_rows(bars, height_mm, _figures_pt(stock), BLOCK_GAP_MM, stock, dots)
+        try:
+            words = set_words(spec, _number(serial), stock, dots, rows[0].top_pt + BLOCK_GAP_MM * PT_PER_MM)
+        except LabelRefused as error:
+            refusal = _TextRefused(error.sentence, error.hint)
             continue
-        for bar_height_mm in stock.bar_heights_mm:
-            rows = _symbol_rows(bars, bar_height_mm, stock, dots)
-            try:
-                texts, rules = set_words(spec, number, stock, dots, rows[0].top_pt + BLOCK_GAP_MM * PT_PER_MM)
-            except LabelRefused as error:
-                no_words = error
-                continue
-            return _assemble(spec, number, plan, rows, texts, rules)
-    raise _with_face_hint(spec, no_words) or no_bars or ValueError(f"{stock.name} has no bar heights")
+        own = rows[-1] if _differs(spec, serial) else None
+        shared_rows = [row for row in rows if row is not own]
+        texts = (*words.shared, *(row.hri for row in shared_rows))
+        ink = Ink(texts, words.rules, tuple(row.symbol for row in shared_rows), ovals=words.ovals)
+        return PackLayout(spec, plan, stock, dots, ink, words.slots, own, None)
+    raise refusal
 
 
-def _with_face_hint(spec: LabelSpec, error: LabelRefused | None) -> LabelRefused | None:
-    if error is None or spec.pack_face_cm2 is not None:
+def _lay_out_matrix(spec: LabelSpec, serial: int | None, plan: Plan, stock: Stock, dots: PrinterDots) -> PackLayout:
+    elements = checked(pack_symbols(spec, serial, spec.net_g, plan)[0])
+    matrix = _matrix(spec, plan, elements, dots)
+    figures_pt = _figures_pt(stock)
+    gtin = f"({elements[0].ai}){elements[0].value}"
+    hri_width = next((w for w in WIDTHS if _width(gtin, w, figures_pt) <= dots.pt(matrix.total_dots)), WIDTHS[-1])
+    width = max(dots.pt(matrix.total_dots), _width(gtin, hri_width, figures_pt))
+    margin_pt, gap_pt = stock.margin_mm * PT_PER_MM, BLOCK_GAP_MM * PT_PER_MM
+    baseline_pt = margin_pt + BRACKET_DEPTH * figures_pt
+    figures_top_mm = (baseline_pt + figures_pt * FIGURE_HEIGHT_PER_EM) / PT_PER_MM
+    white_mm = max(HRI_GAP_MM, dots.mm(matrix.quiet_dots) + CLEAR_MM)
+    bottom_dots = dots.dots_covering(figures_top_mm + white_mm)
+    top_pt = dots.pt(bottom_dots + matrix.side_dots + matrix.quiet_dots)
+    try:
+        corner = Corner(width, top_pt + gap_pt - margin_pt)
+        words = set_words(spec, _number(serial), stock, dots, margin_pt, corner)
+    except LabelRefused as error:
+        raise _TextRefused(error.sentence, error.hint) from error
+    middle_pt = (words.side_left + stock.width_mm * PT_PER_MM - margin_pt) / 2
+    left_dots = round(dots.dots_at(middle_pt) - matrix.side_dots / 2)
+    placed = PlacedMatrix(matrix, left_dots, bottom_dots)
+    hri = PlacedText(
+        middle_pt - _width(gtin, hri_width, figures_pt) / 2, baseline_pt, gtin, Style.REGULAR, hri_width, figures_pt
+    )
+    own = placed if _differs(spec, serial) else None
+    ink = Ink((*words.shared, hri), words.rules, matrices=() if own else (placed,), ovals=words.ovals)
+    return PackLayout(spec, plan, stock, dots, ink, words.slots, None, own)
+
+
+def _matrix(spec: LabelSpec, plan: Plan, elements: Elements, dots: PrinterDots) -> Matrix:
+    if plan is Plan.QR:
+        return digital_link_qr(elements, dots.matrix_x, spec.link_stem)
+    return datamatrix_unchecked(elements, dots.matrix_x)
+
+
+def _moved(place: PlacedMatrix, matrix: Matrix) -> PlacedMatrix:
+    """Return the symbol with its middle where the laid out one has it, for fewer digits may need a smaller one."""
+    aside = (place.matrix.side_dots - matrix.side_dots) // 2
+    return PlacedMatrix(matrix, place.left_dots + aside, place.bottom_dots + aside)
+
+
+def _width(text: str, width: int, size_pt: float) -> float:
+    return text_width(text, Style.REGULAR, width, size_pt)
+
+
+def _figures_pt(stock: Stock) -> float:
+    return size_for_x_height(0.9 if stock.height_mm < SMALL_STOCK_MM else 1.1)
+
+
+def _number(serial: int | None) -> str | None:
+    return None if serial is None else phrases.serial_text(serial)
+
+
+def _differs(spec: LabelSpec, serial: int | None) -> bool:
+    return spec.catch_weight or serial is not None
+
+
+def _with_face_hint(spec: LabelSpec, error: LabelRefused) -> LabelRefused:
+    if spec.pack_face_cm2 is not None:
         return error
     hint = (
         f"{error.hint} Or give the area of the pack's largest face: under {SMALL_FACE_CM2} cm2 smaller type is allowed."
@@ -124,39 +239,12 @@ def _with_face_hint(spec: LabelSpec, error: LabelRefused | None) -> LabelRefused
     return LabelRefused(error.sentence, hint)
 
 
-def _assemble(
-    spec: LabelSpec,
-    number: str | None,
-    plan: Plan,
-    rows: list[SymbolRow],
-    texts: list[PlacedText],
-    rules: list[Rule],
-) -> PackLayout:
-    shared_rows, serial_row = (rows, None) if number is None else (rows[:-1], rows[-1])
-    shared = Ink(
-        (*(text for text in texts if not text.is_serial), *(row.hri for row in shared_rows)),
-        tuple(rules),
-        tuple(row.symbol for row in shared_rows),
-    )
-    serial_texts = tuple(text for text in texts if text.is_serial)
-    return PackLayout(spec, plan, shared, serial_texts, serial_row)
-
-
-def _symbol_rows(bars: Sequence[Bars], bar_height_mm: float, stock: Stock, dots: PrinterDots) -> list[SymbolRow]:
-    """Stack the symbols from the bottom, the first on top."""
-    figures_pt = size_for_x_height(0.9 if stock.height_mm < 50 else 1.1)
-    bottom_pt = stock.margin_mm * PT_PER_MM
-    rows: list[SymbolRow] = []
-    for symbol in reversed(bars):
-        rows.insert(0, symbol_row(symbol, bottom_pt, bar_height_mm, figures_pt, stock, dots))
-        bottom_pt = rows[0].top_pt + BLOCK_GAP_MM * PT_PER_MM
-    return rows
-
-
 def _check_serials(serials: Sequence[int | None]) -> None:
     if not serials:
         raise WrongData("There is no label to print.", "Ask for at least one.")
-    numbers = sorted(serial for serial in serials if serial is not None)
+    numbers = [serial for serial in serials if serial is not None]
+    if any(first >= second for first, second in pairwise(numbers)):
+        numbers.sort()
     if numbers and numbers[0] < 1:
         raise WrongData(f"A pack cannot have number {numbers[0]}.", "Pack numbers begin at 1.")
     for first, second in pairwise(numbers):
@@ -164,6 +252,17 @@ def _check_serials(serials: Sequence[int | None]) -> None:
             raise WrongData(f"Pack number {first} is asked for twice.", "Each pack has a number of its own.")
     if 0 < len(numbers) < len(serials):
         raise WrongData("Some labels have a pack number and some have none.", "Print them as two runs.")
+
+
+def _check_weights(spec: LabelSpec, weights_g: Sequence[int], count: int) -> None:
+    if spec.catch_weight != bool(weights_g):
+        raise WrongData(
+            "Packs of catch weight have a weight each, other packs have none.", "Give the weights, or do not."
+        )
+    if weights_g and len(weights_g) != count:
+        raise WrongData(f"There are {len(weights_g)} weights for {count} labels.", "Give one weight for each label.")
+    if any(weight <= 0 for weight in weights_g):
+        raise WrongData(f"A net weight of {min(weights_g)} g cannot be.", "Weigh the pack again.")
 
 
 def _serial_length(serial: int | None) -> int:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from enum import Enum
 from itertools import groupby
 
 from lotwake.labels.errors import LabelRefused
@@ -19,13 +20,20 @@ PARAGRAPH_GAP = 0.22  # in type sizes
 SPREAD_GAP = 0.75  # the most where a column is to be filled
 
 
+class Slot(Enum):
+    """Text that differs from label to label of one run."""
+
+    SERIAL = "pack number"
+    WEIGHT = "net weight"
+
+
 @dataclass(frozen=True)
 class Run:
-    """Text in one style. ``is_serial`` marks the pack's number, which differs from label to label."""
+    """Text in one style; with a ``slot`` it stands for what each label of a run has there."""
 
     text: str
     style: Style = Style.REGULAR
-    is_serial: bool = False
+    slot: Slot | None = None
 
 
 @dataclass(frozen=True)
@@ -65,7 +73,7 @@ class PlacedText:
     style: Style
     width: int
     size_pt: float
-    is_serial: bool = False
+    slot: Slot | None = None
 
 
 @dataclass(frozen=True)
@@ -123,7 +131,7 @@ def _words(paragraph: Paragraph) -> list[list[Run]]:
     for is_space, group in groupby(letters, key=lambda letter: letter[0] == " "):
         if not is_space:
             styled = groupby(group, key=lambda letter: letter[1])
-            words.append([Run("".join(char for char, _ in piece), run.style, run.is_serial) for run, piece in styled])
+            words.append([Run("".join(char for char, _ in piece), run.style, run.slot) for run, piece in styled])
     return words
 
 
@@ -145,7 +153,7 @@ def _spaced(line: list[Run], word: list[Run]) -> list[Run]:
 
 
 def _merged(line: list[Run]) -> tuple[Run, ...]:
-    pieces = groupby(line, key=lambda run: (run.style, run.is_serial))
+    pieces = groupby(line, key=lambda run: (run.style, run.slot))
     return tuple(Run("".join(run.text for run in group), *key) for key, group in pieces)
 
 
@@ -168,7 +176,7 @@ def _place(trial: Trial, lines: list[list[_Line]], box: Box, height: float, most
         for line in block:
             x = box.left
             for run in line.pieces:
-                texts.append(PlacedText(x, top - size * ASCENT, run.text, run.style, trial.width, size, run.is_serial))
+                texts.append(PlacedText(x, top - size * ASCENT, run.text, run.style, trial.width, size, run.slot))
                 x += text_width(run.text, run.style, trial.width, size)
             top -= size * LEADING
         top -= gap

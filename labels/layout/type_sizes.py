@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from lotwake.labels.barcodes.dots import MM_PER_INCH
 from lotwake.labels.errors import WrongData
 
 SMALL_FACE_CM2 = 80
@@ -33,3 +34,25 @@ def min_figure_height_mm(net_g: int) -> int:
     if net_g <= 0:
         raise WrongData(f"A net weight of {net_g} g cannot be.", "Give the net weight in whole grams.")
     return next((height for limit, height in ((50, 2), (200, 3), (1000, 4)) if net_g <= limit), 6)
+
+
+def us_figure_height_mm(panel_sq_in: float) -> float:
+    """Return the smallest height of the figures of the net quantity by the area of the principal display panel.
+
+    21 CFR 101.7(i), from memory: 1/16 inch up to 5 square inches, 1/8 up to 25, 3/16 up to 100, 1/4 up to 400, 1/2 above.
+
+    Raises:
+        WrongData: when the area is not above zero.
+    """
+    if not panel_sq_in > 0:
+        raise WrongData(f"A panel of {panel_sq_in:g} square inches cannot be.", "Give the area of the main panel.")
+    sixteenths = next((size for limit, size in ((5, 1), (25, 2), (100, 3), (400, 4)) if panel_sq_in <= limit), 8)
+    return sixteenths * MM_PER_INCH / 16
+
+
+def us_x_height_mm(panel_sq_in: float) -> float:
+    """Return the smallest height of the small o in mandatory particulars: 1/16 inch, 1/32 under 12 square inches.
+
+    21 CFR 101.2(c), from memory.
+    """
+    return MM_PER_INCH / (32 if panel_sq_in < 12 else 16)

@@ -9,6 +9,7 @@ from itertools import groupby, pairwise
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pypdfium2 as pdfium
 import pytest
 import zxingcpp
@@ -26,6 +27,7 @@ from lotwake.labels.layout.case_label import case_label_pdf
 from lotwake.labels.layout.pack_label import lay_out, pack_label_pdf
 from lotwake.labels.layout.spec import CaseLabelSpec, LabelSpec
 from lotwake.labels.layout.stock import CASE_A6, ROLL_70X40, ROLL_100X60, SHEET_A4_3X7, Stock
+from lotwake.labels.layout.symbols import Design
 
 GTIN = make_gtin13("952", 1)
 PACK = LabelSpec(
@@ -162,6 +164,21 @@ def test_every_bar_is_exactly_its_dots(tmp_path: Path, dots: PrinterDots) -> Non
         assert (row[placed.left_dots - placed.bars.quiet_left_dots : placed.left_dots] > 250).all()
         end = placed.left_dots + placed.bars.width_dots
         assert (row[end : end + placed.bars.quiet_right_dots] > 250).all()
+
+
+@pytest.mark.parametrize("dots", [DOTS_203, DOTS_300, DOTS_600], ids=lambda dots: dots.name)
+def test_every_module_is_exactly_its_dots(tmp_path: Path, dots: PrinterDots) -> None:
+    """In the rendered picture the DataMatrix is dot for dot the symbol that was made, with its white round it."""
+    pack_label_pdf(PACK, [145], ROLL_100X60, dots, tmp_path / "out.pdf", design=Design.DATAMATRIX)
+    (image,) = _pages(tmp_path / "out.pdf", dots)
+    (placed,) = lay_out(PACK, 145, ROLL_100X60, dots, Design.DATAMATRIX).own_ink(145).matrices
+    side, quiet = placed.matrix.side_dots, placed.matrix.quiet_dots
+    wanted = np.zeros((side + 2 * quiet, side + 2 * quiet), dtype=bool)
+    for left, bottom, width, height in placed.matrix.rects:
+        wanted[quiet + bottom : quiet + bottom + height, quiet + left : quiet + left + width] = True
+    first_row, first_column = placed.bottom_dots - quiet, placed.left_dots - quiet
+    upright = image[::-1][first_row : first_row + side + 2 * quiet, first_column : first_column + side + 2 * quiet]
+    assert ((upright < 128) == wanted).all()
 
 
 def test_small_letters_measure_what_the_law_asks(tmp_path: Path) -> None:

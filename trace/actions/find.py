@@ -57,6 +57,8 @@ def _by_elements(records: Records, scan: ScanData) -> list[Thing]:
         if unit is None:
             raise NotFound(f"The SSCC {sscc} is not a case or pallet of this house.", "Whose label is it?")
         return [unit]
+    if (card := scan.value("91")) is not None:  # a batch or tray card carries our own code (GS1: company internal)
+        return record_find.everything(records, card)
     gtin = gtin or scan.value("02")
     if gtin is None:
         raise NotFound(

@@ -136,5 +136,6 @@ def test_path_is_one_fill_with_inset_bars() -> None:
     path = bars_path(bars, 20, 40, 88, DOTS_203)
     assert path.count(" re") == len(bars.spans)
     assert path.count(" f ") == 1
-    assert " 0.15 0 3.7 88 re" in path
+    assert " 0 0 3.7 88 re" in path
+    assert f" {DOTS_203.pt(20.15):.5f} {DOTS_203.pt(40):.5f} cm" in path
     assert page_size_pt(800, 480, DOTS_203)[0] < DOTS_203.pt(800)

@@ -74,8 +74,8 @@ def test_no_type_is_under_the_minimum(
     """Every particular has an x-height of 1.2 mm, or 0.9 mm on a pack with a small face."""
     layout = lay_out(checked_spec(replace(pack_spec, **changes)), serial, stock, dots)
     least_mm = 0.9 if changes else 1.2
-    hri = [layout.serial_row.hri.text] if layout.serial_row else [s.bars.hri for s in layout.shared.symbols]
-    particulars = [text for text in (*layout.shared.texts, *layout.serial_texts) if text.text not in hri]
+    hri = [layout.own_row.hri.text] if layout.own_row else [s.bars.hri for s in layout.shared.symbols]
+    particulars = [text for text in (*layout.shared.texts, *layout.slots) if text.text not in hri]
     assert min(text.size_pt for text in particulars) * X_HEIGHT_PER_EM / PT_PER_MM >= least_mm - 1e-9
 
 
@@ -116,7 +116,7 @@ def test_allergens_are_bold_wherever_they_stand() -> None:
 
 
 REFUSED: list[tuple[dict[str, Any], str]] = [
-    ({"storage": "Keep frozen. " * 40}, r"does not fit at the smallest type allowed: \d+\.\d mm more height"),
+    ({"storage": "Keep frozen. " * 80}, r"does not fit at the smallest type allowed: \d+\.\d mm more height"),
     ({"product_name": "Haddock" * 12}, r"name of the food does not fit .* mm more width"),
     ({"ingredients": "鱈, salt"}, r"The ingredients holds '鱈' \(U\+9C48\)"),
     ({"origin_lines": ("Caught\tnear", "x")}, r"The origin lines holds .*U\+0009"),

@@ -1,0 +1,101 @@
+"""Which elements each symbol of a label holds: fixed lengths first, so that separators are saved."""
+
+from __future__ import annotations
+
+from enum import Enum
+
+from lotwake.labels.gs1.dates import write_date
+from lotwake.labels.gs1.elements import Element, fixed_first
+from lotwake.labels.gs1.keys import gtin14
+from lotwake.labels.gs1.measures import weight_element
+from lotwake.labels.layout import phrases
+from lotwake.labels.layout.spec import CardSpec, CaseLabelSpec, FishOrigin, LabelSpec
+
+Elements = tuple[Element, ...]
+CARD_AI = "91"  # company internal information: nobody outside reads our batch codes
+
+
+class Plan(Enum):
+    """How a pack's elements are spread over symbols, best first."""
+
+    ONE = "all in one line symbol"
+    TWO = "name and date, then lot and number"
+    NO_DATE = "in one line symbol, the date in words only"
+    DATAMATRIX = "all in a GS1 DataMatrix"
+    NO_ORIGIN = "in a GS1 DataMatrix, the fish's origin in words only"
+    QR = "all in a QR code with a Digital Link"
+
+
+LINES = (Plan.ONE, Plan.TWO, Plan.NO_DATE)
+
+
+class Design(Enum):
+    """What kind of symbol a pack carries; the value is the plans tried, best first."""
+
+    AUTO = (*LINES, Plan.DATAMATRIX, Plan.NO_ORIGIN)
+    LINE = LINES
+    DATAMATRIX = (Plan.DATAMATRIX, Plan.NO_ORIGIN)
+    QR = (Plan.QR,)
+
+
+def pack_symbols(spec: LabelSpec, serial: int | None, net_g: int, plan: Plan) -> tuple[Elements, ...]:
+    """Return the elements of each symbol of a pack, those that differ from pack to pack in the last one.
+
+    ``net_g`` is used for a pack of catch weight only, and ``spec.origin`` where there is a 2D symbol.
+    """
+    gtin = (Element("01", gtin14(spec.gtin)),)
+    weight = (Element(*weight_element(net_g)),) if spec.catch_weight else ()
+    date = _date(spec)
+    number = (Element("21", phrases.serial_text(serial)),) if serial else ()
+    lot = (Element("10", spec.lot), *number)
+    if plan is Plan.TWO:
+        return (*gtin, *date), (*weight, *lot)
+    if plan is Plan.NO_DATE:
+        date = ()
+    origin = origin_elements(spec.origin) if plan in (Plan.DATAMATRIX, Plan.QR) else ()
+    return (fixed_first((*gtin, *weight, *date, *lot, *origin)),)
+
+
+def case_symbols(spec: CaseLabelSpec) -> tuple[Elements, ...]:
+    """Return the elements of each line symbol, top to bottom: content and count, date and lot, SSCC."""
+    content = (Element("02", gtin14(spec.gtin)), Element("37", str(spec.pack_count)))
+    lot = (*_date(spec), Element("10", spec.lot))
+    return content, lot, (Element("00", spec.sscc),)
+
+
+def case_matrix(spec: CaseLabelSpec) -> Elements:
+    """Return everything about the case and its fish for one DataMatrix, or nothing when no origin is given.
+
+    The origin AIs need the content's GTIN beside them (GS1 Barcode Syntax Dictionary), so it is repeated here.
+    """
+    if spec.origin is None:
+        return ()
+    content, lot, sscc = case_symbols(spec)
+    return fixed_first((*sscc, *content, *lot, *origin_elements(spec.origin)))
+
+
+def card_symbol(spec: CardSpec) -> Elements:
+    """Return the code of a batch or tray card as company internal information."""
+    return (Element(CARD_AI, spec.code),)
+
+
+def origin_elements(origin: FishOrigin | None) -> Elements:
+    """Return catch area, dates, species, gear and method as far as they are given."""
+    if origin is None:
+        return ()
+    days = [day for day in (origin.caught_from, origin.caught_to) if day]
+    if len(days) == 2 and days[0] == days[1]:
+        days.pop()
+    values = (
+        ("7005", origin.catch_area),
+        ("7007", "".join(map(write_date, days))),
+        ("7008", origin.species),
+        ("7009", origin.gear),
+        ("7010", origin.method),
+    )
+    return tuple(Element(ai, value) for ai, value in values if value)
+
+
+def _date(spec: LabelSpec | CaseLabelSpec) -> Elements:
+    days = (("15", spec.best_before), ("17", spec.use_by))
+    return tuple(Element(ai, write_date(day)) for ai, day in days if day)
