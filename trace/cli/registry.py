@@ -34,7 +34,7 @@ COMMANDS = (
     Listed("verdict", "verdict", "Hold a batch against its scheduled process, and say what a label may claim for it."),
     Listed("lose", "lose", "Name a loss of a lot, batch or run: trim, drip, drying, samples, waste, giveaway."),
     Listed("pack", "pack", "Pack released batches: start a run, fill it, add packs, end packs."),
-    Listed("label", "label", "Print labels for packs and cases to a PDF, and print them again."),
+    Listed("label", "label", "Print labels and cards, look at them, send what waits, and count them at the end of a run."),
     Listed("case", "case", "Put packs into cases."),
     Listed("pallet", "pallet", "Put cases or pallets onto a new pallet."),
     Listed("open-case", "open_case", "Open a case; its packs are loose again."),
