@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from pathlib import Path
 
 import pytest
@@ -45,6 +46,18 @@ def test_label_choices_are_read(tmp_path: Path) -> None:
         market="eu", languages=("english", "words.toml"), printer="ipp://[::1]:631/ipp/print", case_printer="queue:cases",
         pack_face_cm2=70, country_of_origin="Norway", use_by=True, design="qr",
     )  # fmt: skip
+
+
+def test_the_readme_shows_every_label_setting(tmp_path: Path) -> None:
+    """The settings in the README's part on labels are all those of labels, and can be read as they stand there."""
+    part = Path(__file__).parents[3].joinpath("README.md").read_text(encoding="utf-8").split("## Labels")[1]
+    shown = part.split("```")[1]
+    chosen = read_settings(written(tmp_path, shown))
+    assert chosen.languages == ("english", "filipino")
+    elsewhere = {"operator", "theme", "scanner", "separator", "keys"}
+    assert {line.split(" =")[0] for line in shown.strip().splitlines()} == {
+        item.name for item in fields(Settings)
+    } - elsewhere
 
 
 def test_languages_are_those_that_come_with_the_program() -> None:
