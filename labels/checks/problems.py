@@ -21,7 +21,7 @@ from lotwake.labels.layout.type_sizes import (
 
 ROP_MOST_C = 3.0
 TOLERANCE_MM = 0.001
-_CELSIUS = re.compile(r"([-\u2212]?\d+(?:[.,]\d+)?)\s*°\s*C")
+_CELSIUS = re.compile(r"([-\u2212]?\d+(?:[.,]\d+)?)\s*°?\s*C\b")
 _SMOKED = ("smoke", "fumé", "ahumad", "tinapa", "pinausok", "røkt", "røget", "geräuchert")
 _THAWED = ("thawed", "defrosted", "previously frozen", "décongelé", "descongelad", "tinunaw")
 _ATMOSPHERE = ("protective atmosphere", "atmosphère protectrice", "atmósfera protectora")

@@ -34,7 +34,7 @@ def print_cards(desk: Desk, cards: Sequence[Card], out: Path) -> None:
     from lotwake.labels.layout.card_label import card_label_pdf  # what draws a PDF is loaded when one is drawn
     from lotwake.labels.layout.spec import CardSpec
     from lotwake.labels.layout.stock import Grid, Stock
-    from lotwake.trace.actions.labels import label_dots
+    from lotwake.trace.actions.label_setting import label_dots
 
     sheet = Stock("A4 sheet, 2 x 5 cards", 99, 55, 3, (14, 11), Grid(210, 297, 2, 5, 6, 11, 99, 55))
     specs = [

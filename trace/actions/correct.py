@@ -25,7 +25,7 @@ from lotwake.trace.records.journal import Entry
 
 Value = int | str | None
 _SUBJECTS = {Kind.LOT: "lot", Kind.BATCH: "batch", Kind.RUN: "run", Kind.DISPATCH: "dispatch"}
-_PARTIES = ("boat", "farm", "dealer", "supplier", "buyer", "product")
+_PARTIES = ("boat", "farm", "dealer", "supplier", "buyer", "product", "house")
 _FIELD_NAMES = {"weight": "g", "temperature": "core_c100", "best-before": "best_before", "boat": "source"}
 
 
@@ -54,13 +54,15 @@ def correct(desk: Desk, code: str, field: str, text: str, why: str) -> Correctio
 
 
 def correct_party(desk: Desk, kind: str, name: str, field: str, text: str, why: str) -> Correction:
-    """Correct what is known of a boat, farm, dealer, supplier, buyer or product (a new telephone number, a name)."""
+    """Correct what is known of a boat, farm, dealer, supplier, buyer, product or the house (a telephone number, a name)."""
     if kind not in _PARTIES:
         raise CallError(f"A {kind} is not somebody the house deals with.", f"Use one of: {', '.join(_PARTIES)}.")
     if kind == "product":
         subject, ref = "product", product_id(desk.records, name)
     elif kind in ("supplier", "buyer"):
         subject, ref = kind, named_id(desk.records, kind, name)
+    elif kind == "house":
+        subject, ref = "site", named_id(desk.records, "site", name)
     else:
         subject, ref = "source", source_id(desk.records, kind, name)
     column = field.replace("-", "_")

@@ -2,65 +2,57 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
-from dataclasses import dataclass
-from datetime import date
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 
-from lotwake.labels.barcodes.dots import DOTS_203, DOTS_300, DOTS_304, DOTS_600, DOTS_609, PrinterDots
-from lotwake.labels.layout.case_label import case_label_pdf
+from lotwake.labels.checks.check import CAUTION, Finding
+from lotwake.labels.errors import LabelRefused
+from lotwake.labels.layout.card_label import card_label_pdf, lay_out_card
+from lotwake.labels.layout.case_label import case_label_pdf, lay_out_case
 from lotwake.labels.layout.pack_label import lay_out, pack_label_pdf
-from lotwake.labels.layout.spec import CaseLabelSpec, LabelSpec, checked_spec
-from lotwake.labels.layout.stock import CASE_A6, PACK_STOCKS, Stock
+from lotwake.labels.layout.spec import CardSpec, CaseLabelSpec, checked_spec
+from lotwake.labels.layout.stock import CASE_A6, Stock, first_place_checked
+from lotwake.labels.printing.proof import card_scans, case_scans, pack_scans
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.judge import behind, must_carry_claims
+from lotwake.trace.actions.label_content import card_spec, case_label_spec
+from lotwake.trace.actions.label_fit import Fit, fit_to_print
+from lotwake.trace.actions.label_jobs import Sent, Sheets, carry_out, settle_job
+from lotwake.trace.actions.label_setting import label_design, label_dots, label_stock, label_target
 from lotwake.trace.actions.refs import packs_of, thing_of
-from lotwake.trace.base.codes import show_code
-from lotwake.trace.base.errors import CallError, MachineFailed, Refused
-from lotwake.trace.base.ranges import Serials, counted, without
-from lotwake.trace.lineage.chain import Direction, Origin
-from lotwake.trace.lineage.trace import trace
-from lotwake.trace.process.claims import ClaimKind, claim
+from lotwake.trace.base.errors import CallError, Refused
+from lotwake.trace.base.ranges import Serials, counted
+from lotwake.trace.records import label_balance
 from lotwake.trace.records.entries import packs
-from lotwake.trace.records.entries.house import CHILLED, FROZEN, READY, ROOM, TO_COOK
-from lotwake.trace.records.entries.packs import FAILED, FIRST, PRINTED, REPRINT
+from lotwake.trace.records.entries.packs import FAILED, FIRST, REPRINT
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.journal import Entry
-from lotwake.trace.records.stock import packs_at_home, unit_contents
+from lotwake.trace.records.packing import LAST_STATE
 
-PROFILES = {203: DOTS_203, 300: DOTS_300, 305: DOTS_304, 600: DOTS_600, 610: DOTS_609}
-FISH = "fish"
-"""The allergen every product here holds (Codex CXS 1-1985, Reg. (EU) 1169/2011 Annex II, FALCPA 2004)."""
 Progress = Callable[[int, int], None]
 
 
 @dataclass(frozen=True)
 class Printed:
-    """Labels that were printed: which packs of which run (or the unit), and the file they are in."""
+    """Labels that were printed: which packs of which run (or the unit, or the batch of a card), the file they are in, and
+    how it stands with the printer.
+
+    ``sent.state`` is PRINTED, WAITING with its reason, or PENDING when nobody knows. ``findings`` is what the market asks
+    and the label lacks without being stopped by it; ``caution`` goes with them.
+    """
 
     thing: Thing
     packs: tuple[Serials, ...]
     path: Path
+    sent: Sent
+    findings: tuple[Finding, ...] = ()
+    product: str = ""
+    caution: str = CAUTION
 
     @property
     def count(self) -> int:
         return counted(self.packs) or 1
-
-
-def label_stock(desk: Desk) -> Stock:
-    """The pack label stock of the house."""
-    stock = PACK_STOCKS.get(desk.settings.stock)
-    if stock is None:
-        raise CallError(
-            f"house.toml: there is no label stock {desk.settings.stock!r}.", f"Use one of: {', '.join(PACK_STOCKS)}."
-        )
-    return stock
-
-
-def label_dots(desk: Desk) -> PrinterDots:
-    """The resolution of the house's label printer."""
-    return PROFILES[desk.settings.printer_dpi]
 
 
 @dataclass(frozen=True)
@@ -68,23 +60,34 @@ class FirstPrint:
     """First labels that are in the record as PENDING and not yet sent."""
 
     run: Thing
-    spec: LabelSpec
+    fit: Fit
     packs: tuple[Serials, ...]
     jobs: tuple[int, ...]
     path: Path
     with_serial: bool
+    to: str = ""
+    first_place: int = 1
 
 
 def print_labels(
-    desk: Desk, run: str, count: int, out: Path, with_serial: bool = True, progress: Progress | None = None
+    desk: Desk,
+    run: str,
+    count: int,
+    out: Path,
+    with_serial: bool = True,
+    progress: Progress | None = None,
+    *,
+    to: str = "",
+    first_place: int = 1,
 ) -> Printed:
-    """First labels for the next ``count`` packs of a run, as a PDF.
+    """First labels for the next ``count`` packs of a run, as a PDF and to the printer.
 
-    Packs that were made and have no label yet come first; the rest are made now, as far as the fish lasts.
+    Packs that were made and have no label yet come first; the rest are made now, as far as the fish lasts. ``to`` sends them
+    elsewhere than to the house's printer, or with ``file`` nowhere; ``first_place`` is the first label of a begun sheet.
     """
     thing = thing_of(desk.records, run, [Kind.RUN], "printing labels")
     with desk.entry("print labels") as entry:
-        made = begin_first_print(desk, entry, thing, count, lambda _parts: out, with_serial)
+        made = begin_first_print(desk, entry, thing, count, lambda _parts: out, with_serial, to, first_place)
     return send_first_print(desk, made, progress)
 
 
@@ -95,59 +98,63 @@ def begin_first_print(
     count: int,
     place: Callable[[Sequence[Serials]], Path],
     with_serial: bool = True,
+    to: str = "",
+    first_place: int = 1,
 ) -> FirstPrint:
     """Enter the packs and their print, in an entry that may do more; ``place`` says where labels of these packs go.
 
-    Refused before anything is written when the label cannot be made.
+    Refused before anything is written when the label cannot be made or is not fit to print.
     """
     if count < 1:
         raise CallError(f"{count} labels cannot be printed.", "Enter 1 or more.")
-    spec = pack_label_spec(desk, run)
-    _try_layout(desk, spec, with_serial)
-    waiting = _first(unlabelled(desk, run.id), count)
+    fit = _fit(desk, run, with_serial, to, first_place)
+    waiting = _first(label_balance.unlabelled(desk.records, run.id), count)
     if counted(waiting) < count:
         waiting.append(packs.add_packs(entry, run.id, count - counted(waiting), desk.now))
     out = place(waiting)
     jobs = [packs.print_labels(entry, run.id, part, FIRST, "", out.name, desk.now) for part in waiting]
-    return FirstPrint(run, spec, tuple(waiting), tuple(jobs), out, with_serial)
+    return FirstPrint(run, fit, tuple(waiting), tuple(jobs), out, with_serial, to, first_place)
 
 
 def send_first_print(desk: Desk, made: FirstPrint, progress: Progress | None = None) -> Printed:
-    """Send labels that were entered, and enter what came of it."""
-    return _send(desk, made.run, made.spec, made.packs, made.jobs, made.path, made.with_serial, progress)
+    """Make, proof and send labels that were entered, and enter what came of it."""
+    sheets = _pack_sheets(desk, made.fit, made.packs, made.with_serial, made.first_place, progress)
+    sent = carry_out(desk, sheets, made.jobs, made.run.code, made.path, made.to)
+    return Printed(made.run, made.packs, made.path, sent, made.fit.findings, made.fit.spec.product_name)
 
 
 def settle_print(desk: Desk, number: int, came_out: bool) -> None:
-    """Say what came of a print that was cut short: all labels came out, or none did and its packs wait for labels."""
-    pending = desk.records.value(
-        "SELECT 1 FROM label_print p WHERE p.id = ? AND NOT EXISTS (SELECT 1 FROM label_state s WHERE s.print = p.id"
-        " AND s.state <> ?)",
-        number, packs.PENDING,
-    )  # fmt: skip
-    if pending is None:
-        raise Refused("That print is settled already.", "Nothing to do.")
-    _note_outcome(desk, [number], PRINTED if came_out else FAILED, "said by hand after the print was cut short")
+    """Say what came of a print that waits or was cut short, and of those that were entered with it."""
+    settle_job(desk, number, came_out)
 
 
-def reprint_labels(desk: Desk, text: str, reason: str, out: Path, with_serial: bool = True) -> Printed:
+def reprint_labels(
+    desk: Desk,
+    text: str,
+    reason: str,
+    out: Path,
+    with_serial: bool = True,
+    *,
+    to: str = "",
+    first_place: int = 1,
+) -> Printed:
     """Labels once more for packs ``RUN/1-24``, with the reason; the first ones are to be destroyed."""
     found = packs_of(desk.records, text)
     if found is None:
         raise CallError(f"{text!r} names no packs.", "Write the run and the serials, such as 326-329-014-09/1-24.")
     thing, serials = found
-    spec = pack_label_spec(desk, thing)
-    _try_layout(desk, spec, with_serial)
+    fit = _fit(desk, thing, with_serial, to, first_place)
     with desk.entry("reprint labels", why=reason) as entry:
         job = packs.print_labels(entry, thing.id, serials, REPRINT, reason, out.name, desk.now)
-    return _send(desk, thing, spec, [serials], [job], out, with_serial, None)
+    return send_first_print(desk, FirstPrint(thing, fit, (serials,), (job,), out, with_serial, to, first_place))
 
 
-def print_case_labels(desk: Desk, codes: Sequence[str], out: Path, reason: str = "") -> list[Printed]:
+def print_case_labels(desk: Desk, codes: Sequence[str], out: Path, reason: str = "", *, to: str = "") -> list[Printed]:
     """The labels of cases, as one PDF; a ``reason`` allows labels that were printed before."""
     cases = [thing_of(desk.records, code, [Kind.CASE], "a case label") for code in codes]
-    specs = [case_label_spec(desk, case) for case in cases]
-    printed = "SELECT 1 FROM label_print WHERE unit = ?"
-    again = {case.id for case in cases if desk.records.value(printed, case.id)}
+    specs = [case_label_that_fits(desk, case) for case in cases]
+    label_target(desk, to or desk.settings.case_printer)
+    again = {case.id for case in cases if _was_printed(desk, "unit", case.id)}
     if again and not reason:
         shown = next(case.shown for case in cases if case.id in again)
         raise Refused(f"Case {shown} has its label already.", "Say why it is printed again.")
@@ -156,159 +163,92 @@ def print_case_labels(desk: Desk, codes: Sequence[str], out: Path, reason: str =
             packs.print_unit_label(entry, case.id, REPRINT if case.id in again else FIRST, reason, out.name, desk.now)
             for case in cases
         ]
-    with _outcome(desk, jobs):
-        case_label_pdf(specs, CASE_A6, label_dots(desk), out)
-    return [Printed(case, (), out) for case in cases]
+    write = partial(case_label_pdf, specs, CASE_A6, label_dots(desk))
+    sheets = Sheets(CASE_A6, write, lambda: [case_scans(spec) for spec in specs])
+    sent = carry_out(desk, sheets, jobs, cases[0].code, out, to or desk.settings.case_printer)
+    return [Printed(case, (), out, sent) for case in cases]
 
 
-def unlabelled(desk: Desk, run: int) -> list[Serials]:
-    """The packs of a run that are in the house and have no first label."""
-    printed = desk.records.rows(
-        "SELECT p.first, p.last FROM label_print p WHERE p.run = ? AND p.kind = ? AND NOT EXISTS"
-        " (SELECT 1 FROM label_state s WHERE s.print = p.id AND s.state = ?)",
-        run, FIRST, FAILED,
-    )  # fmt: skip
-    return without(packs_at_home(desk.records, run), [Serials(*row) for row in printed])
-
-
-def pack_label_spec(desk: Desk, run: Thing) -> LabelSpec:
-    """What the label of this run may say, from the record. Refused where the record says otherwise."""
-    row = desk.records.one(
-        "SELECT p.name, p.smoking, p.species, p.ingredients, p.allergens, p.gtin, p.storage, p.cook, r.net_g, r.packed_on,"
-        " r.best_before, p.id, p.packaging, p.keeping, p.serving FROM run r JOIN product p ON p.id = r.product WHERE r.id = ?",
-        run.id,
-    )
-    assert row is not None
-    name, smoking, species, ingredients, allergens, gtin, storage, cook, net_g, packed_on, best_before, *promises = row
-    ref, packaging, keeping, serving = promises
-    must_carry_claims(desk, ref, _batches_in(desk, run))
-    _must_not_claim_in_words(desk, run, f"{name} {storage} {cook}")
-    origins = [o for o in trace(desk.records, run, Direction.BACK).origins if not o.contact]
-    kinds = _species(run, name, species, origins)
-    house, address, country, approval = _producer(desk)
-    return LabelSpec(
-        product_name=name,
-        smoking_kind=smoking,
-        species_commercial=", ".join(english for english, _ in kinds),
-        species_latin=", ".join(latin for _, latin in kinds),
-        ingredients=ingredients,
-        allergens=tuple(word.strip() for word in (allergens or FISH).split(",") if word.strip()),
-        net_g=net_g,
-        gtin=gtin,
-        lot=run.code,
-        lot_shown=show_code(run.code),
-        packed_on=date.fromisoformat(packed_on),
-        best_before=date.fromisoformat(best_before),
-        storage=storage or storage_line(keeping, packaging),
-        cook=cook or cook_line(serving),
-        producer_name=house,
-        producer_address=f"{address}, {country}",
-        approval_number=approval,
-        origin_lines=tuple(_origin_lines(desk, origins)),
-    )
-
-
-def symbols_in_words(desk: Desk, spec: LabelSpec, serial: int) -> tuple[tuple[str, ...], ...]:
-    """The elements of each symbol of a pack label, as ``(01)09520000000028``."""
-    layout = lay_out(checked_spec(spec), serial, label_stock(desk), label_dots(desk))
-    return tuple(tuple(f"({element.ai}){element.value}" for element in symbol) for symbol in layout.symbols(serial))
-
-
-def case_label_spec(desk: Desk, case: Thing) -> CaseLabelSpec:
-    """What the label of this case says. Refused for an empty case and for one with several lots."""
-    contents = unit_contents(desk.records, case.id)
-    runs = {run for run, _ in contents}
-    if len(runs) != 1:
-        raise Refused(
-            f"Case {case.shown} holds {len(runs)} lots; its label names one.",
-            "Pack one lot in a case, or label the packs only.",
-        )
-    (run,) = runs
-    name, smoking, gtin, storage, keeping, packaging, net_g, code, best_before = desk.records.one(
-        "SELECT p.name, p.smoking, p.gtin, p.storage, p.keeping, p.packaging, r.net_g, r.code, r.best_before FROM run r"
-        " JOIN product p ON p.id = r.product WHERE r.id = ?",
-        run,
-    ) or ("", "", "", "", None, "", 0, "", "")
-    house, address, country, approval = _producer(desk)
-    count = counted(serials for _, serials in contents)
-    return CaseLabelSpec(
-        product_name=name, smoking_kind=smoking, sscc=case.code, gtin=gtin, pack_count=count, net_g=net_g * count,
-        lot=code, lot_shown=show_code(code), best_before=date.fromisoformat(best_before),
-        storage=storage or storage_line(keeping, packaging), producer_name=house,
-        producer_address=f"{address}, {country}", approval_number=approval,
-    )  # fmt: skip
-
-
-def _batches_in(desk: Desk, run: Thing) -> list[int]:
-    return [row[0] for row in desk.records.rows("SELECT parent FROM flow WHERE child = ? AND g > 0", run.id)]
-
-
-def _must_not_claim_in_words(desk: Desk, run: Thing, text: str) -> None:
-    """A promise written out by hand rests on the same evidence as one that was chosen."""
-    if READY in " ".join(text.casefold().replace("-", " ").split()):
-        said = claim(ClaimKind.READY_TO_EAT, behind(desk.records, _batches_in(desk, run), desk.now), FROZEN)
-        if not said.allowed:
-            raise Refused(f"{said.why[:1].upper()}{said.why[1:]}", f"The rule: {said.source}.")
-
-
-def storage_line(keeping: str | None, packaging: str) -> str:
-    """The storage words of a label, where the product has none of its own."""
-    if keeping == CHILLED:
-        # CXS 311-2013 (from memory): packs without air below 3 C.
-        return "Keep refrigerated, 0 to 4 C." if packaging == "air" else "Keep refrigerated below 3 C."
-    return {
-        FROZEN: "Keep frozen, -18 C or colder. Thaw in the refrigerator; do not refreeze.",
-        ROOM: "Keep cool and dry.",
-    }.get(keeping or "", "")
-
-
-def cook_line(serving: str | None) -> str:
-    """The cook words of a label, where the product has none of its own."""
-    # 145 F (62.8 C) is the consumer advice of the FDA for fish (from memory), rounded up.
-    words = {READY: "Ready to eat.", TO_COOK: "Cook before eating until the core is 63 C or hotter."}
-    return words.get(serving or "", "")
-
-
-def _try_layout(desk: Desk, spec: LabelSpec, with_serial: bool) -> None:
-    """Refuse a label that cannot be printed before anything is entered; no serial has more than six digits here."""
-    lay_out(checked_spec(spec), 999_999 if with_serial else None, label_stock(desk), label_dots(desk))
-
-
-def _send(
-    desk: Desk,
-    run: Thing,
-    spec: LabelSpec,
-    parts: Sequence[Serials],
-    jobs: Sequence[int],
-    out: Path,
-    with_serial: bool,
-    progress: Progress | None,
-) -> Printed:
-    numbers = [serial for part in parts for serial in range(part.first, part.last + 1)]
-    serials = numbers if with_serial else [None] * len(numbers)
-    with _outcome(desk, jobs):
-        pack_label_pdf(spec, serials, label_stock(desk), label_dots(desk), out, progress)
-    return Printed(run, tuple(parts), out)
-
-
-@contextmanager
-def _outcome(desk: Desk, jobs: Sequence[int]) -> Iterator[None]:
-    """Enter PRINTED when the block ends well, FAILED with the reason when it does not."""
+def case_label_that_fits(desk: Desk, case: Thing) -> CaseLabelSpec:
+    """What the label of a case says; where the fish's origin leaves the words no room, it stands on the packs only."""
+    spec = case_label_spec(desk, case)
     try:
-        yield
-    except BaseException as error:
-        _note_outcome(desk, jobs, FAILED, str(error) or type(error).__name__)
-        if isinstance(error, OSError):
-            said = f"The labels could not be written: {error.strerror or error}."
-            raise MachineFailed(said, "Choose another place; the packs keep their numbers.") from error
-        raise
-    _note_outcome(desk, jobs, PRINTED, "")
+        lay_out_case(checked_spec(spec), CASE_A6, label_dots(desk))
+    except LabelRefused:
+        if spec.origin is None:
+            raise
+        spec = replace(spec, origin=None)
+        lay_out_case(checked_spec(spec), CASE_A6, label_dots(desk))
+    return spec
 
 
-def _note_outcome(desk: Desk, jobs: Sequence[int], state: str, note: str) -> None:
-    with desk.entry(f"labels {state.lower()}", why=note) as entry:
-        for job in jobs:
-            packs.label_outcome(entry, job, state, note, desk.now)
+def print_card(
+    desk: Desk, code: str, out: Path, trays: int = 0, reason: str = "", *, stock: str = "", to: str = ""
+) -> Printed:
+    """The card that goes with a batch through the house, or one for each of its trays; a ``reason`` allows it again."""
+    batch = thing_of(desk.records, code, [Kind.BATCH], "a card")
+    paper = card_stock(desk, stock)
+    specs = cards(desk, batch, trays)
+    for spec in specs:
+        lay_out_card(checked_spec(spec), paper, label_dots(desk))
+    label_target(desk, to or desk.settings.case_printer)
+    again = _was_printed(desk, "batch", batch.id)
+    if again and not reason:
+        raise Refused(f"Batch {batch.shown} has its card already.", "Say why it is printed again.")
+    with desk.entry("print card", why=reason) as entry:
+        job = packs.print_card(entry, batch.id, REPRINT if again else FIRST, reason, out.name, desk.now)
+    sheets = Sheets(
+        paper, partial(card_label_pdf, specs, paper, label_dots(desk)), lambda: list(map(card_scans, specs))
+    )
+    return Printed(batch, (), out, carry_out(desk, sheets, [job], batch.code, out, to or desk.settings.case_printer))
+
+
+def cards(desk: Desk, batch: Thing, trays: int) -> list[CardSpec]:
+    """The one card of a batch, or one for each tray."""
+    return [card_spec(desk, batch, f"{tray} of {trays}") for tray in range(1, trays + 1)] or [card_spec(desk, batch)]
+
+
+def card_stock(desk: Desk, name: str = "") -> Stock:
+    """The stock cards are printed on: the one named, else the A6 stock of case labels."""
+    return label_stock(desk, name) if name else CASE_A6
+
+
+def _fit(desk: Desk, run: Thing, with_serial: bool, to: str, first_place: int) -> Fit:
+    """The label of a run, fit to print, with a printer and a place on the sheet that can be."""
+    label_target(desk, to)
+    first_place_checked(label_stock(desk), first_place)
+    return fit_to_print(desk, run) if with_serial else fit_to_print(desk, run, None)
+
+
+def _pack_sheets(
+    desk: Desk,
+    fit: Fit,
+    parts: Sequence[Serials],
+    with_serial: bool,
+    first_place: int,
+    progress: Progress | None,
+) -> Sheets:
+    numbers = [serial for part in parts for serial in range(part.first, part.last + 1)]
+    serials: list[int | None] = [*numbers] if with_serial else [None] * len(numbers)
+    stock, dots, design = fit.layout.stock, fit.layout.dots, label_design(desk)
+
+    def write(file: Path) -> None:
+        pack_label_pdf(fit.spec, serials, stock, dots, file, progress, design=design, first_place=first_place)
+
+    def expected() -> list[tuple[str, ...]]:
+        # The longest number decides the layout, as it does in the file.
+        layout = lay_out(fit.spec, max(numbers) if with_serial else None, stock, dots, design)
+        return [pack_scans(layout, serial) for serial in serials]
+
+    return Sheets(stock, write, expected, first_place)
+
+
+def _was_printed(desk: Desk, column: str, ref: int) -> bool:
+    """Whether a label of this unit or card of this batch came out or is under way."""
+    return (
+        desk.records.value(f"SELECT 1 FROM label_print p WHERE p.{column} = ? AND {LAST_STATE} <> ?", ref, FAILED)
+        is not None
+    )
 
 
 def _first(ranges: Sequence[Serials], count: int) -> list[Serials]:
@@ -318,41 +258,3 @@ def _first(ranges: Sequence[Serials], count: int) -> list[Serials]:
         if room > 0:
             taken.append(Serials(item.first, min(item.last, item.first + room - 1)))
     return taken
-
-
-def _producer(desk: Desk) -> tuple[str, str, str, str]:
-    row = desk.records.one("SELECT name, address, country, approval FROM site ORDER BY id LIMIT 1")
-    assert row is not None
-    return row[0], row[1], row[2], row[3]
-
-
-def _species(run: Thing, product: str, species: str | None, origins: Sequence[Origin]) -> list[tuple[str, str]]:
-    if not origins:
-        raise Refused(
-            f"Run {run.shown} has no landing behind it; its label cannot name the fish.", "Enter what it was made of."
-        )
-    for origin in origins:
-        if species is not None and origin.species != species:
-            raise Refused(
-                f"{product} is sold as {species}; lot {show_code(origin.code)} in it is {origin.species} ({origin.english}).",
-                "Pack it as another product, or correct the lot.",
-            )
-    return list(dict.fromkeys((origin.english, origin.scientific) for origin in origins))
-
-
-def _origin_lines(desk: Desk, origins: Sequence[Origin]) -> Iterator[str]:
-    """Method, area and gear of every fish lot, each once, in the words of Reg. (EU) 1379/2013 Art. 35."""
-    gears = dict(desk.records.rows("SELECT code, eu_category FROM gear"))
-    lines = (
-        ", ".join(
-            part
-            for part in (
-                origin.method.capitalize(),
-                f"{origin.area_name} (FAO {origin.area})" if origin.area else "",
-                gears.get(origin.gear) or "",
-            )
-            if part
-        )
-        for origin in origins
-    )
-    yield from dict.fromkeys(line for line in lines if line)

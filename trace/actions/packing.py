@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 
+from lotwake.labels.checks.check import Finding
 from lotwake.labels.gs1.dates import write_date
 from lotwake.labels.gs1.scan import read_scan
 from lotwake.labels.layout.spec import LabelSpec
 from lotwake.trace.actions import labels
 from lotwake.trace.actions.desk import Desk
+from lotwake.trace.actions.label_fit import fit_to_print
 from lotwake.trace.actions.labels import Printed, Progress
 from lotwake.trace.actions.pack import new_run, pour
 from lotwake.trace.actions.refs import thing_of
@@ -25,6 +27,7 @@ from lotwake.trace.records.entries.house import ProductFacts
 from lotwake.trace.records.facts import BatchSeen, RunSeen, batches, runs
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.journal import Entry
+from lotwake.trace.records.label_balance import unlabelled
 from lotwake.trace.records.packing import batches_of_run, possible_products, run_of_the_day
 from lotwake.trace.records.stock import REJECT, VOID, batch_left_g, loose_packs, open_hold_above, run_left_g, run_packs
 
@@ -118,7 +121,7 @@ def _with_run(desk: Desk, table: Table, product: ProductFacts) -> Table:
         product=product,
         run=run,
         left_g=table.facts.left_g + run.left_g,
-        waiting=counted(labels.unlabelled(desk, run.id)),
+        waiting=counted(unlabelled(desk.records, run.id)),
         loose=counted(loose_packs(desk.records, run.id)),
     )
 
@@ -138,10 +141,12 @@ def best_before(desk: Desk, table: Table) -> date | None:
 
 @dataclass(frozen=True)
 class Preview:
-    """A label before it is printed: what it says, and the elements of each of its symbols, as ``(01)0952...``."""
+    """A label before it is printed: what it says, the elements of each of its symbols, as ``(01)0952...``, and what its
+    market asks and it lacks without being stopped by it."""
 
     spec: LabelSpec
     symbols: tuple[tuple[str, ...], ...]
+    findings: tuple[Finding, ...] = ()
 
 
 class _Undone(Exception):
@@ -160,10 +165,14 @@ def preview(desk: Desk, table: Table) -> Preview:
             run = table.run_thing or new_run(desk, entry, table.product.name, desk.now)
             if table.run is None:
                 pour(desk, entry, table.batch.id, run.id, min(table.product.net_g, table.left_g))
-            spec = labels.pack_label_spec(desk, run)
+            fit = fit_to_print(desk, run)
             raise _Undone
     except _Undone:
-        return Preview(spec, labels.symbols_in_words(desk, spec, table.packed + 1))
+        shown = [
+            tuple(f"({element.ai}){element.value}" for element in symbol)
+            for symbol in fit.layout.symbols(table.packed + 1)
+        ]
+        return Preview(fit.spec, tuple(shown), fit.findings)
 
 
 def pack_and_print(desk: Desk, batch: str, product: str, count: int, progress: Progress | None = None) -> Printed:

@@ -31,7 +31,7 @@ def source_id(records: Records, kind: str, text: str) -> int:
 
 
 def named_id(records: Records, table: str, text: str) -> int:
-    """The supplier, buyer or piece of equipment of this name."""
+    """The supplier, buyer, site or piece of equipment of this name."""
     rows = records.rows(f"SELECT id, name FROM {table} ORDER BY name")
     for ref, name in rows:
         if name.casefold() == text.strip().casefold():

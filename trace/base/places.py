@@ -31,6 +31,16 @@ class Places:
         return self.folder / "printed"
 
     @property
+    def spool(self) -> Path:
+        """What is under way to the printer."""
+        return self.folder / "spool"
+
+    @property
+    def stock(self) -> Path:
+        """Label stock of the house's own."""
+        return self.folder / "stock"
+
+    @property
     def traces(self) -> Path:
         return self.folder / "traces"
 

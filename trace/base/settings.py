@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
@@ -15,12 +16,19 @@ from lotwake.trace.base.errors import CallError, MachineFailed
 class Settings:
     """The choices of a house, with their defaults.
 
-    ``operator``: initials used by the shell when none are given. ``printer_dpi``: dots per inch of the label printer.
-    ``stock``: name of the label stock in it. ``theme``: ``day`` or ``night``. ``scanner``: ``prefix`` when the scanner
-    sends its symbology identifier, ``timing`` when it does not. ``separator``: what the scanner sends for GS, if it
-    cannot send ASCII 29. ``database``: the server with the record (``postgresql://user@host:port/name``), or empty for the
-    file in the folder of the house. ``keys``: command name to key, for those a house wants elsewhere. ``withhold``: what
-    origin answers keep back (``boats, positions``); ``withhold_from``: the same for one asker, by name.
+    ``operator``: initials used by the shell when none are given. ``theme``: ``day`` or ``night``. ``scanner``: ``prefix``
+    when the scanner sends its symbology identifier, ``timing`` when it does not. ``separator``: what the scanner sends for
+    GS, if it cannot send ASCII 29. ``database``: the server with the record (``postgresql://user@host:port/name``), or empty
+    for the file in the folder of the house. ``keys``: command name to key, for those a house wants elsewhere. ``withhold``:
+    what origin answers keep back (``boats, positions``); ``withhold_from``: the same for one asker, by name.
+
+    Labels. ``printer``: ``queue:NAME``, ``ipp://...`` or ``folder:PATH``; empty writes files only. ``case_printer``: the same
+    for case labels and cards, where it is another. ``printer_dpi``: dots per inch of both. ``stock``: name of the label stock
+    packs are printed on, a shipped one or one of the house's folder ``stock``. ``market``: whose rules a pack label is held
+    against. ``languages``: one or two for the fixed words, each a shipped one or a TOML file in the house's folder.
+    ``pack_face_cm2``: area of a pack's largest face, 0 when nobody said. ``country_of_origin``: the words after "Product of",
+    by default the country of the site. ``use_by``: a use-by date instead of best before. ``design``: which kind of symbol a
+    pack carries.
     """
 
     operator: str = ""
@@ -30,6 +38,14 @@ class Settings:
     scanner: str = "prefix"
     separator: str = "\x1d"
     database: str = ""
+    market: str = "codex"
+    languages: tuple[str, ...] = ("english",)
+    printer: str = ""
+    case_printer: str = ""
+    pack_face_cm2: int = 0
+    country_of_origin: str = ""
+    use_by: bool = False
+    design: str = "auto"
     keys: Mapping[str, str] = field(default_factory=dict)
     withhold: str = ""
     withhold_from: Mapping[str, str] = field(default_factory=dict)
@@ -38,10 +54,18 @@ class Settings:
 SERVER = "postgresql://"
 """How the address of a server begins."""
 
-_KIND_WORDS = {int: "a whole number", str: "a text", dict: "a table"}
+LANGUAGES = ("english", "filipino", "french", "spanish")
+_OWN_FILE = ".toml"
+_PRINTER = re.compile(
+    r"queue:[^\s/-][^\s/]*|folder:.+|ipps?://(\[[0-9a-fA-F:.]+\]|[^\s/:@\[\]]+)(:(?P<port>\d{1,5}))?(/\S*)?"
+)
+_LAST_PORT = 65535
+_KIND_WORDS = {int: "a whole number", str: "a text", bool: "true or false", list: "a list", dict: "a table"}
 _EXAMPLES = {
     int: "digits without quotes",
     str: "it in quotes",
+    bool: "true or false, without quotes",
+    list: 'it as ["english", "spanish"]',
     dict: "its name in brackets on a line and its lines below it",
 }
 _TABLES = {
@@ -53,6 +77,8 @@ _ALLOWED: dict[str, tuple[Any, ...]] = {
     "printer_dpi": (203, 300, 305, 600, 610),
     "theme": ("day", "night"),
     "scanner": ("prefix", "timing"),
+    "market": ("codex", "eu", "us"),
+    "design": ("auto", "line", "datamatrix", "qr"),
 }
 
 
@@ -68,7 +94,8 @@ def read_settings(path: Path) -> Settings:
         return Settings()
     except OSError as error:
         raise MachineFailed(f"{path} cannot be read: {error.strerror}.", "Check who owns the file.") from None
-    kinds = {item.name: dict if item.name in _TABLES else type(item.default) for item in fields(Settings)}
+    kinds: dict[str, type] = {item.name: type(item.default) for item in fields(Settings)}
+    kinds |= {**dict.fromkeys(_TABLES, dict), "languages": list}
     for key, value in data.items():
         if key not in kinds:
             raise CallError(
@@ -83,7 +110,16 @@ def read_settings(path: Path) -> Settings:
                 f"{path.name}: {key} = {value!r} is not known.", f"Use one of: {', '.join(map(str, _ALLOWED[key]))}."
             )
     _check_texts(path.name, data)
+    _check_labels(path.name, data)
+    if "languages" in data:
+        data["languages"] = tuple(data["languages"])
     return Settings(**data)
+
+
+def is_printer(text: str) -> bool:
+    """Whether a text has the form of a printer: a queue, an address, or a watched folder."""
+    form = _PRINTER.fullmatch(text)
+    return form is not None and int(form["port"] or 0) <= _LAST_PORT
 
 
 def _check_texts(name: str, data: Mapping[str, Any]) -> None:
@@ -99,3 +135,25 @@ def _check_texts(name: str, data: Mapping[str, Any]) -> None:
         raise CallError(
             f"{name}: separator = {data['separator']!r} is not one character.", "Name the one the scanner sends for GS."
         )
+
+
+def _check_labels(name: str, data: Mapping[str, Any]) -> None:
+    for key in ("printer", "case_printer"):
+        if data.get(key) and not is_printer(data[key]):
+            raise CallError(
+                f"{name}: {key} = {data[key]!r} is no printer.",
+                'Write "queue:NAME", "ipp://HOST/ipp/print", "folder:PATH", or "" for files only.',
+            )
+    if data.get("pack_face_cm2", 0) < 0:
+        raise CallError(f"{name}: pack_face_cm2 = {data['pack_face_cm2']} cannot be.", "Write its area, such as 70.")
+    languages = data.get("languages", LANGUAGES[:1])
+    if len(languages) not in (1, 2) or len(set(map(str, languages))) < len(languages):
+        raise CallError(
+            f"{name}: languages = {languages!r} is not one language or two.", "Name one, or two that differ."
+        )
+    for language in languages:
+        if not isinstance(language, str) or not (language in LANGUAGES or language.endswith(_OWN_FILE)):
+            raise CallError(
+                f"{name}: languages has {language!r}, which is not known.",
+                f"Use one of: {', '.join(LANGUAGES)}, or a file of your own such as words{_OWN_FILE}.",
+            )

@@ -19,7 +19,7 @@ NAME = "correct"
 HELP = "Correct an entry and say why; what it said before stays readable."
 run = do_noun
 
-_PARTIES = ("boat", "farm", "dealer", "supplier", "buyer", "product")
+_PARTIES = ("boat", "farm", "dealer", "supplier", "buyer", "product", "house")
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -33,7 +33,9 @@ def arguments(parser: ArgumentParser) -> None:
     amount.add_argument("into", help="the batch or run")
     amount.add_argument("out_of", metavar="from", help="the lot or batch that went in")
     amount.add_argument("kg", type=kg, metavar="MASS", help="what it really was; 0 for none")
-    party = nouns.add("party", "Correct what is known of a boat, farm, dealer, supplier, buyer or product.", _party)
+    party = nouns.add(
+        "party", "Correct what is known of a boat, farm, dealer, supplier, buyer, product or the house.", _party
+    )
     party.add_argument("kind", choices=_PARTIES, metavar="KIND", help=", ".join(_PARTIES))
     party.add_argument("name")
     party.add_argument("field", help="such as phone, address, name, storage")

@@ -120,12 +120,12 @@ _PLACES: dict[Kind, Sequence[str]] = {
     Kind.BATCH: (
         "batch x WHERE x.id = ?", *_WORK_PLACES, "batch_release x WHERE x.batch = ?", "step x WHERE x.batch = ?",
         "reading x WHERE x.batch = ?", "contact_batch x WHERE x.batch = ?", "deviation x WHERE x.batch = ?",
-        "review x WHERE x.batch = ?",
+        "review x WHERE x.batch = ?", "label_print x WHERE x.batch = ?",
     ),
     Kind.RUN: (
         "run x WHERE x.id = ?", *_WORK_PLACES, "pack_range x WHERE x.run = ?", "pack_end x WHERE x.run = ?",
-        "label_print x WHERE x.run = ?", "content x WHERE x.run = ?", "dispatch_packs x WHERE x.run = ?",
-        "return_packs x WHERE x.run = ?",
+        "label_print x WHERE x.run = ?", "label_waste x WHERE x.run = ?", "content x WHERE x.run = ?",
+        "dispatch_packs x WHERE x.run = ?", "return_packs x WHERE x.run = ?",
     ),
     Kind.CASE: _UNIT_PLACES,
     Kind.PALLET: _UNIT_PLACES,

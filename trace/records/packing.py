@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from lotwake.trace.base.ranges import Serials, counted, without
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.entries.house import ProductFacts
-from lotwake.trace.records.entries.packs import PENDING
+from lotwake.trace.records.entries.packs import FAILED, PENDING, PRINTED, REPRINT, WAITING
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.lists import products
 from lotwake.trace.records.stock import MATERIAL, VOID
@@ -15,10 +15,13 @@ from lotwake.trace.records.stock import MATERIAL, VOID
 
 @dataclass(frozen=True)
 class PrintSeen:
-    """Labels that were printed for packs of a run, or the label of a case or pallet (then without packs).
+    """Labels that were printed for packs of a run, or the label of a case or pallet, or the card of a batch (then without
+    packs).
 
-    ``state``: PENDING, PRINTED, REPRINTED, FAILED, or VOID once all its packs are; ``void`` counts them; ``note`` is the
-    reason of the reprint or of the void.
+    ``state``: PENDING when nobody knows what came out, WAITING when nothing did and it can be sent again, PRINTED,
+    REPRINTED, FAILED, or VOID once all its packs are; ``void`` counts them; ``note`` is why it waits or is not known, else
+    the reason of the reprint or of the void. ``job`` is the number of the first print that was entered with it: they are
+    one file and are sent together.
     """
 
     id: int
@@ -30,6 +33,7 @@ class PrintSeen:
     note: str
     void: int
     who: str
+    job: int = 0
 
     @property
     def count(self) -> int:
@@ -79,10 +83,14 @@ def batches_of_run(records: Records, run: int) -> list[str]:
     return [code for (code,) in rows]
 
 
-_PRINTS = """SELECT p.id, p.unit, u.kind, p.run, r.code, COALESCE(d.name, ''), p.first, p.last, p.at, p.kind, p.reason,
-  COALESCE(o.initials, ''), (SELECT s.state FROM label_state s WHERE s.print = p.id ORDER BY s.id DESC LIMIT 1)
+LAST_STATE = "(SELECT s.state FROM label_state s WHERE s.print = p.id ORDER BY s.id DESC LIMIT 1)"
+"""How it stands with the print ``p``."""
+_PRINTS = f"""SELECT p.id, p.unit, u.kind, p.batch, b.code, p.run, r.code, COALESCE(d.name, ''), p.first, p.last, p.at, p.kind,
+  p.reason, COALESCE(o.initials, ''), {LAST_STATE}, {LAST_STATE.replace("s.state", "s.note")},
+  (SELECT MIN(x.id) FROM label_print x WHERE x.entry = p.entry)
   FROM label_print p LEFT JOIN run r ON r.id = p.run LEFT JOIN product d ON d.id = r.product
-  LEFT JOIN unit u ON u.sscc = p.unit JOIN journal j ON j.seq = p.entry LEFT JOIN operator o ON o.id = j.who"""
+  LEFT JOIN unit u ON u.sscc = p.unit LEFT JOIN batch b ON b.id = p.batch
+  JOIN journal j ON j.seq = p.entry LEFT JOIN operator o ON o.id = j.who"""
 
 
 def recent_prints(records: Records, most: int) -> list[PrintSeen]:
@@ -93,21 +101,38 @@ def recent_prints(records: Records, most: int) -> list[PrintSeen]:
 
 def pending_prints(records: Records) -> list[PrintSeen]:
     """Prints that were sent and of which nobody knows what came out, the oldest first."""
+    return _by_state(records, PENDING)
+
+
+def waiting_prints(records: Records) -> list[PrintSeen]:
+    """Prints that certainly did not arrive at the printer and can be sent again, the oldest first."""
+    return _by_state(records, WAITING)
+
+
+def prints_of_job(records: Records, number: int) -> list[PrintSeen]:
+    """All prints that were entered together with this one: one file, sent and settled as one. None for no such print."""
     rows = records.rows(
-        f"{_PRINTS} WHERE NOT EXISTS (SELECT 1 FROM label_state s WHERE s.print = p.id AND s.state <> ?) ORDER BY p.id",
-        PENDING,
+        f"{_PRINTS} WHERE p.entry = (SELECT entry FROM label_print WHERE id = ?) ORDER BY p.id",
+        number,
     )
     return [_print_seen(records, *row) for row in rows]
 
 
+def _by_state(records: Records, state: str) -> list[PrintSeen]:
+    rows = records.rows(f"{_PRINTS} WHERE {LAST_STATE} = ? ORDER BY p.id", state)
+    return [_print_seen(records, *row) for row in rows]
+
+
 def _print_seen(
-    records: Records, number: int, unit: int | None, unit_kind: str | None, run: int | None, code: str | None,
-    product: str, first: int, last: int, at: str, kind: str, reason: str, who: str, state: str,
+    records: Records, number: int, unit: int | None, unit_kind: str | None, batch: int | None, batch_code: str | None,
+    run: int | None, code: str | None, product: str, first: int, last: int, at: str, kind: str, reason: str, who: str,
+    state: str, said: str, job: int,
 ) -> PrintSeen:  # fmt: skip
-    shown = "REPRINTED" if state == "PRINTED" and kind == "reprint" else state
+    shown = "REPRINTED" if state == PRINTED and kind == REPRINT else state
+    note = said if state in (PENDING, WAITING, FAILED) and said else reason
     if run is None:
-        thing = Thing(Kind(unit_kind or Kind.CASE), unit or 0, f"{unit:018d}")
-        return PrintSeen(number, thing, product, None, at, shown, reason, 0, who)
+        thing = Thing(Kind(unit_kind or Kind.CASE), unit, f"{unit:018d}") if unit else _card(batch, batch_code)
+        return PrintSeen(number, thing, product, None, at, shown, note, 0, who, job)
     packs = Serials(first, last)
     ends = records.rows(
         "SELECT first, last, reason FROM pack_end WHERE run = ? AND kind = ? AND first <= ? AND last >= ?",
@@ -115,5 +140,10 @@ def _print_seen(
     )  # fmt: skip
     void = packs.count - counted(without([packs], [Serials(*row[:2]) for row in ends]))
     if void == packs.count:
-        shown, reason = VOID, ends[-1][2]
-    return PrintSeen(number, Thing(Kind.RUN, run, code or ""), product, packs, at, shown, reason, void, who)
+        shown, note = VOID, ends[-1][2]
+    return PrintSeen(number, Thing(Kind.RUN, run, code or ""), product, packs, at, shown, note, void, who, job)
+
+
+def _card(batch: int | None, code: str | None) -> Thing:
+    assert batch is not None, "a print is of packs, a unit or a batch"
+    return Thing(Kind.BATCH, batch, code or "")

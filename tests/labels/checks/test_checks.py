@@ -33,6 +33,7 @@ LACKING: list[tuple[Market, dict[str, Any], str, bool]] = [
     (CODEX, {"allergens": ()}, "allergens", True),
     (CODEX, {"storage": ""}, "storage", True),
     (CODEX, {"packaging": ROP, "storage": "Keep at 5 °C or colder."}, "reduced oxygen", True),
+    (CODEX, {"packaging": ROP, "storage": "Keep at 5 C or colder."}, "reduced oxygen", True),
     (CODEX, {"packaging": ROP, "storage": "Keep cool."}, "reduced oxygen", True),
     (CODEX, {"sold_thawed": True}, "thawed", False),
     (CODEX, {"country_of_origin": ""}, "country", False),
@@ -145,3 +146,13 @@ def test_small_type_is_measured_on_the_label(pack_spec: LabelSpec) -> None:
     assert 0.9 <= facts.x_height_mm < 1.2
     assert "type size" not in _rules(spec, EU, facts)
     assert _rules(spec, EU, replace(facts, face_cm2=80))["type size"] is True
+
+
+@pytest.mark.parametrize(
+    "storage", ["Keep at -18 C or colder.", "Keep at \u221218 °C or colder.", "Keep at 0 to 3 °C."]
+)
+def test_a_cold_pack_without_air_is_found_cold(pack_spec: LabelSpec, storage: str) -> None:
+    """A temperature is read with its degree sign and without."""
+    spec = replace(pack_spec, packaging=ROP, storage=storage)
+    facts = LayoutFacts(x_height_mm=1.5, net_figure_mm=5, face_cm2=70, face_known=True)
+    assert "reduced oxygen" not in [finding.rule for finding in check_label(spec, CODEX, facts)]

@@ -8,7 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from lotwake.labels.layout.spec import Packaging
 from lotwake.trace.actions import correct, judge, labels, pack, set_up, smoke
+from lotwake.trace.actions.label_content import pack_label_spec
 from lotwake.trace.actions.refs import thing_of
 from lotwake.trace.base.errors import CallError, NotFound, Refused
 from lotwake.trace.process.basis import Verdict
@@ -21,7 +23,10 @@ from lotwake.trace.records.verify import verify
 PLAN = shipped_plan("Hot smoking, simple smokehouse")
 HOT_ENOUGH = [(60, 5500), (70, 6300), (80, 6400), (90, 6500), (100, 6600), (110, 6400), (120, 4000), (140, 2000)]
 COOLED = [(160, 1200), (180, 900), (200, 700), (220, 500), (240, 400)]
-PRODUCT = ProductFacts("9520000009090", "Smoked haddock portions", "hot smoked", 300, 60, "HAD", case_packs=12)
+PRODUCT = ProductFacts(
+    "9520000009090", "Smoked haddock portions", "hot smoked", 300, 60, "HAD", ingredients="haddock (fish), salt",
+    case_packs=12, keeping="frozen",
+)  # fmt: skip
 
 
 def _batch(house, plan: str = PLAN) -> str:  # type: ignore[no-untyped-def]
@@ -128,9 +133,23 @@ def test_vacuum_is_carried_by_enough_salt(house) -> None:  # type: ignore[no-unt
     _sample(house, batch, 250, 6500)
     name = _product(house, packaging="vacuum", keeping="chilled", serving="ready to eat")
     run = pack.start_run(house.desk, name, [(batch, None)], count=10)
-    spec = labels.pack_label_spec(house.desk, run)
-    assert "below 3 C" in spec.storage
+    spec = pack_label_spec(house.desk, run)
+    assert spec.storage == "Keep refrigerated at 3 °C or colder."
     assert spec.cook == "Ready to eat."
+
+
+@pytest.mark.parametrize(("market", "gas"), [("codex", ""), ("eu", " Packaged in a protective atmosphere.")])
+def test_a_protective_gas_is_said_where_the_market_asks(house, choose, market: str, gas: str) -> None:  # type: ignore[no-untyped-def]
+    """Reg. (EU) 1169/2011 Annex III (from memory) wants it in words; the pack counts as one without air everywhere."""
+    batch = _batch(house)
+    _smoke_well(house, batch)
+    smoke.release_batch(house.desk, batch)
+    _sample(house, batch, 250, 6500)
+    name = _product(house, packaging="modified atmosphere", keeping="chilled")
+    run = pack.start_run(house.desk, name, [(batch, None)], count=10)
+    spec = pack_label_spec(choose(market=market), run)
+    assert spec.storage == f"Keep refrigerated at 3 °C or colder.{gas}"
+    assert spec.packaging is Packaging.PROTECTIVE_ATMOSPHERE
 
 
 def test_ready_to_eat_in_the_products_own_words_needs_core_heat(house, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]

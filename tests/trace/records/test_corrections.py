@@ -184,6 +184,8 @@ def test_best_before_is_never_before_packing(house) -> None:
         ("product", "Hot smoked haddock", "life-days", "99999", "cannot be"),
         ("product", "Hot smoked haddock", "life-days", "two", "not a whole number"),
         ("product", "Hot smoked haddock", "packaging", "paper", "Use one of"),
+        ("product", "Hot smoked haddock", "keeping", "warm", "Use one of: frozen"),
+        ("product", "Hot smoked haddock", "serving", "raw", "Use one of: ready to eat"),
         ("product", "Hot smoked haddock", "net-g", "500", "cannot be corrected"),
         ("skipper", "Aurora", "name", "x", "Use one of"),
     ],
@@ -193,6 +195,15 @@ def test_parties_and_products_stay_in_order(house, kind: str, name: str, field: 
     with pytest.raises(LotwakeError) as refused:
         correct.correct_party(house.desk, kind, name, field, text, WHY)
     assert says in str(refused.value)
+
+
+def test_the_house_itself_is_corrected(house) -> None:
+    """An approval number that came later is entered as a correction of the house, and stays readable as one."""
+    done = correct.correct_party(house.desk, "house", "Skerry Smokehouse", "approval", "NO X-999", WHY)
+    assert (done.subject, done.was, done.now) == ("site", "", "NO X-999")
+    with pytest.raises(LotwakeError, match="knows no site called 'Elsewhere'"):
+        correct.correct_party(house.desk, "house", "Elsewhere", "approval", "NO X-999", WHY)
+    assert verify(house.desk.records).whole
 
 
 @pytest.mark.parametrize("now", [None, -1, "5", 1.5])

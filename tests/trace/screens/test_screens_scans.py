@@ -25,7 +25,8 @@ from lotwake.trace.base.codes import CodeKind, make_code, show_code
 SCANS = int(os.environ.get("LOTWAKE_SCANS", "200"))
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals are POSIX")
 PAGES = (
-    "landing", "batch", "pack", "cases", "dispatch", "returns", "trace", "records", "thing", "correct", "setup", "scanner", "start",
+    "landing", "batch", "pack", "cases", "dispatch", "returns", "trace", "records", "thing", "correct", "setup",
+    "scanner", "start",
 )  # fmt: skip
 FORMS = ("]C1", "]d2", "]Q3", "]C0")
 IN_A_VISIT = 4

@@ -12,7 +12,7 @@ from datetime import date
 from lotwake.trace.base.errors import CallError, Refused
 from lotwake.trace.base.moments import instant_of, show_day, show_moment
 from lotwake.trace.base.units import show_mass
-from lotwake.trace.records.entries.house import PACKAGINGS
+from lotwake.trace.records.entries.house import KEEPINGS, PACKAGINGS, SERVINGS
 from lotwake.trace.records.entries.lots import LOSS_KINDS, METHODS
 from lotwake.trace.records.entries.rechecks import CHECKS, Key, day_at_house
 from lotwake.trace.records.entries.rules import must_say, one_of
@@ -51,6 +51,8 @@ _WORDS: Mapping[tuple[str, str], tuple[str, ...]] = {
     ("lot", "method"): METHODS,
     ("loss", "kind"): LOSS_KINDS,
     ("product", "packaging"): PACKAGINGS,
+    ("product", "keeping"): KEEPINGS,
+    ("product", "serving"): SERVINGS,
 }
 
 

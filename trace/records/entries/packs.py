@@ -34,7 +34,7 @@ from lotwake.trace.records.stock import (
 
 END_KINDS = (VOID, "DESTROYED", "SAMPLE", REWORK)
 FIRST, REPRINT = "first", "reprint"
-PENDING, PRINTED, FAILED = "PENDING", "PRINTED", "FAILED"
+PENDING, WAITING, PRINTED, FAILED = "PENDING", "WAITING", "PRINTED", "FAILED"
 
 
 @dataclass(frozen=True)
@@ -158,35 +158,50 @@ def must_be_loose(entry: Entry, run: int, packs: Serials) -> None:
 
 def print_labels(entry: Entry, run: int, packs: Serials, kind: str, reason: str, target: str, at: datetime) -> int:
     """A print that is about to be sent: PENDING, with its serials, before a single label comes out."""
-    one_of("The kind of print", kind, (FIRST, REPRINT))
-    if kind == REPRINT:
-        must_say("The reason for a reprint", reason)
     code, _ = _run(entry, run)
     if counted(without([packs], run_packs(entry.records, run))):
         raise Refused(f"Run {show_code(code)} has no packs {packs}.", "Labels are printed for packs that exist.")
     must_be_free(entry, [run])
-    made = entry.add(
-        "label_print", run=run, first=packs.first, last=packs.last, kind=kind, reason=reason, target=target,
-        at=instant_text(at),
-    )  # fmt: skip
-    entry.add("label_state", print=made, state=PENDING, note="", at=instant_text(at))
-    return made
+    return _begin_print(entry, kind, reason, target, at, run=run, first=packs.first, last=packs.last)
 
 
 def print_unit_label(entry: Entry, unit: int, kind: str, reason: str, target: str, at: datetime) -> int:
     """The label of a case or pallet, about to be printed: PENDING, as for packs."""
+    return _begin_print(entry, kind, reason, target, at, unit=unit)
+
+
+def print_card(entry: Entry, batch: int, kind: str, reason: str, target: str, at: datetime) -> int:
+    """The card of a batch and its trays, about to be printed: PENDING, as for packs."""
+    return _begin_print(entry, kind, reason, target, at, batch=batch)
+
+
+def _begin_print(
+    entry: Entry, kind: str, reason: str, target: str, at: datetime, **what: int
+) -> int:  # fmt: skip
     one_of("The kind of print", kind, (FIRST, REPRINT))
     if kind == REPRINT:
         must_say("The reason for a reprint", reason)
-    made = entry.add("label_print", unit=unit, kind=kind, reason=reason, target=target, at=instant_text(at))
+    made = entry.add("label_print", **what, kind=kind, reason=reason, target=target, at=instant_text(at))
     entry.add("label_state", print=made, state=PENDING, note="", at=instant_text(at))
     return made
 
 
 def label_outcome(entry: Entry, made: int, state: str, note: str, at: datetime) -> None:
-    """What came of a print: PRINTED or FAILED."""
-    one_of("The outcome of a print", state, (PRINTED, FAILED))
+    """How it stands with a print: PRINTED or FAILED for good; WAITING when it certainly did not arrive and can be sent
+    again; PENDING when nobody knows."""
+    one_of("The outcome of a print", state, (PRINTED, FAILED, WAITING, PENDING))
+    last = entry.records.value("SELECT state FROM label_state WHERE print = ? ORDER BY id DESC LIMIT 1", made)
+    if last in (PRINTED, FAILED):
+        raise Refused(f"Print {made} is settled already: {last}.", "Nothing to do.")
     entry.add("label_state", print=made, state=state, note=note, at=instant_text(at))
+
+
+def waste_labels(entry: Entry, run: int, count: int, reason: str, at: datetime) -> int:
+    """Labels of the stock that were spoiled in a run and belong to no pack: a jam, a test, a smeared one."""
+    if count < 1:
+        raise CallError(f"{count} labels cannot be spoiled.", "Enter 1 or more.")
+    said = must_say("The reason", reason)
+    return entry.add("label_waste", run=run, count=count, reason=said, at=instant_text(at))
 
 
 def _must_be_smoked_as_said(entry: Entry, run: int, batch_code: str, smoking: str) -> None:
