@@ -25,7 +25,8 @@ from lotwake.trace.base.codes import CodeKind, make_code, show_code
 SCANS = int(os.environ.get("LOTWAKE_SCANS", "200"))
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals are POSIX")
 PAGES = (
-    "landing", "batch", "pack", "cases", "dispatch", "returns", "trace", "records", "thing", "correct", "setup", "scanner", "start",
+    "landing", "batch", "pack", "cases", "dispatch", "returns", "trace", "records", "thing", "correct", "setup",
+    "scanner", "start",
 )  # fmt: skip
 FORMS = ("]C1", "]d2", "]Q3", "]C0")
 IN_A_VISIT = 4
@@ -99,6 +100,7 @@ def test_scans_on_every_page(tmp_path: Path, kept: tuple[Stock, str, str], a_key
         shown.process.send_signal(signal.SIGTERM)
         assert shown.ended() == 0
         scans, rest, pages = heard_scans(shown)
+    assert [row for row in rest if row.startswith("broke")] == []
     assert scans == [*sent, LAST]
     assert rest == [f"line /{visit.page}" for visit in rounds]
     assert pages >= {visit.page for visit in rounds}
