@@ -100,6 +100,7 @@ def test_scans_on_every_page(tmp_path: Path, kept: tuple[Stock, str, str], a_key
         shown.process.send_signal(signal.SIGTERM)
         assert shown.ended() == 0
         scans, rest, pages = heard_scans(shown)
+    assert [row for row in rest if row.startswith("broke")] == []
     assert scans == [*sent, LAST]
     assert rest == [f"line /{visit.page}" for visit in rounds]
     assert pages >= {visit.page for visit in rounds}
