@@ -51,9 +51,9 @@ def test_the_standard_trace_module_is_still_there() -> None:
 
 
 def test_textual_is_pinned_exactly() -> None:
-    """The scanner capture reads one private hook of Textual, so the version is pinned."""
-    (pin,) = [need for need in PROJECT["project"]["dependencies"] if need.startswith("textual")]
-    assert pin.startswith("textual==")
+    """The scanner capture reads one private hook of Textual, so it and the chart drawn in it are pinned."""
+    pins = [need for need in PROJECT["project"]["dependencies"] if need.startswith("textual")]
+    assert [pin.partition("==")[0] for pin in pins if "==" in pin] == ["textual", "textual-plotext"]
 
 
 @pytest.mark.parametrize("need", PROJECT["project"]["dependencies"])
