@@ -7,6 +7,7 @@ from typing import Any
 
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
 from textual.widgets import Static
 
 from lotwake.trace.actions.reckoning.answer import Calculation
@@ -36,6 +37,7 @@ class ReckonPage(Page):
     ReckonPage #reckon-forms { height: auto; max-height: 60%; }
     ReckonPage #reckon-answer { height: 1fr; padding: 0 2; }
     ReckonPage #reckon-said { height: auto; }
+    ReckonPage #reckon-caution { height: 1; padding: 0 2; text-style: bold; }
     """
 
     def __init__(self, drafts: DraftStore) -> None:
@@ -50,6 +52,7 @@ class ReckonPage(Page):
         yield Vertical(id="reckon-forms")
         with VerticalScroll(id="reckon-answer", can_focus=False):
             yield Static(id="reckon-said")
+        yield Static(id="reckon-caution")
 
     async def on_open(self) -> None:
         """The list, or the form that was left."""
@@ -84,7 +87,7 @@ class ReckonPage(Page):
 
     async def _choose(self, calculation: Calculation | None) -> None:
         self._chosen = calculation
-        self.query_one("#reckon-said", Static).update("")
+        self._answer()
         await self._show()
 
     # Choosing
@@ -125,7 +128,7 @@ class ReckonPage(Page):
     async def on_form_filled(self, event: Form.Filled) -> None:
         """Enter in the last field; what was typed stays, so that one number can be changed."""
         self.new_act()
-        self.query_one("#reckon-said", Static).update("")
+        self._answer()
         await self.act(partial(self._reckon, event.form, event.values))
 
     def _reckon(self, form: Form, values: dict[str, Any]) -> None:
@@ -136,4 +139,8 @@ class ReckonPage(Page):
             answer = self._chosen.reckon(put_in(asked_by(self._chosen), values))
         except LotwakeError as wrong:
             raise in_fields(wrong) from None
-        self.query_one("#reckon-said", Static).update(lines(*answer.lines()))
+        self._answer(lines(*answer.lines()), answer.basis.caution)  # the caution is seen however long the answer is
+
+    def _answer(self, said: Content | str = "", caution: str = "") -> None:
+        self.query_one("#reckon-said", Static).update(said)
+        self.query_one("#reckon-caution", Static).update(content(caution))
