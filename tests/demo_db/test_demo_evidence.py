@@ -11,7 +11,7 @@ import pytest
 from lotwake.demo_db import plans, scenario
 from lotwake.demo_db.builder import Built
 from lotwake.demo_db.processes import BY_SPECIES, FLAKES
-from lotwake.trace.actions import judge, labels, pack
+from lotwake.trace.actions import judge, label_content, pack
 from lotwake.trace.actions.desk import Desk, open_desk
 from lotwake.trace.actions.refs import thing_of
 from lotwake.trace.actions.trace import trace
@@ -162,17 +162,20 @@ def test_most_records_were_reviewed_within_a_week(desk: Desk) -> None:
     assert all(reviewer != signer for _, reviewer, signer in rows)
 
 
+FROZEN = "Keep frozen at -18 °C or colder. Thaw in the refrigerator. Do not refreeze."
+FROZEN_WITHOUT_AIR = FROZEN.replace(
+    "Thaw in the refrigerator.",
+    "Important: keep frozen until used; thaw under refrigeration immediately before use.",
+)
+
+
 @pytest.mark.parametrize(
     ("product", "storage", "cook"),
     [
         (scenario.HADDOCK, scenario.HADDOCK.storage, "Heat through before eating."),
-        (scenario.FLAKES, "Keep frozen, -18 C or colder. Thaw in the refrigerator; do not refreeze.", "Ready to eat."),
-        (scenario.TROUT, "Keep frozen, -18 C or colder. Thaw in the refrigerator; do not refreeze.", "Ready to eat."),
-        (
-            scenario.HERRING,
-            "Keep frozen, -18 C or colder. Thaw in the refrigerator; do not refreeze.",
-            "Cook before eating until the core is 63 C or hotter.",
-        ),
+        (scenario.FLAKES, FROZEN, "Ready to eat."),
+        (scenario.TROUT, FROZEN, "Ready to eat."),
+        (scenario.HERRING, FROZEN_WITHOUT_AIR, "Cook until the core is at least 70 °C for 2 minutes."),
     ],
     ids=lambda value: getattr(value, "name", ""),
 )
@@ -182,7 +185,7 @@ def test_labels_say_what_the_claims_allow(desk: Desk, product, storage: str, coo
         "SELECT r.code FROM run r JOIN product p ON p.id = r.product WHERE p.name = ? ORDER BY r.id DESC LIMIT 1",
         product.name,
     )
-    spec = labels.pack_label_spec(desk, thing_of(desk.records, code, [Kind.RUN], "a test"))
+    spec = label_content.pack_label_spec(desk, thing_of(desk.records, code, [Kind.RUN], "a test"))
     assert (spec.storage, spec.cook) == (storage, cook)
 
 
@@ -193,8 +196,8 @@ def test_a_case_label_says_how_to_keep_it_too(desk: Desk) -> None:
         " AND c.until IS NULL GROUP BY c.unit HAVING COUNT(DISTINCT c.run) = 1 ORDER BY c.unit DESC LIMIT 1",
         scenario.HERRING.name,
     )
-    spec = labels.case_label_spec(desk, thing_of(desk.records, f"{sscc:018d}", [Kind.CASE], "a test"))
-    assert spec.storage == "Keep frozen, -18 C or colder. Thaw in the refrigerator; do not refreeze."
+    spec = label_content.case_label_spec(desk, thing_of(desk.records, f"{sscc:018d}", [Kind.CASE], "a test"))
+    assert spec.storage == FROZEN_WITHOUT_AIR
 
 
 def test_claims_follow_the_evidence(season: Built, desk: Desk) -> None:

@@ -4,19 +4,11 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 
-from lotwake.trace.cli import reckon_brine, reckon_codes, reckon_heat, reckon_label
+from lotwake.trace.actions.reckoning.every import CALCULATIONS
 from lotwake.trace.cli.command import Shell
-from lotwake.trace.cli.reckon_answer import Calculation
 
 NAME = "reckon"
 HELP = "Work out a number of the trade: brine, salt, heat, cooling, ice, type height, code look-ups."
-
-CALCULATIONS: tuple[Calculation, ...] = (
-    *reckon_brine.CALCULATIONS,
-    *reckon_heat.CALCULATIONS,
-    *reckon_label.CALCULATIONS,
-    *reckon_codes.CALCULATIONS,
-)
 
 
 def arguments(parser: ArgumentParser) -> None:

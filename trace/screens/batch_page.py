@@ -126,6 +126,7 @@ class BatchPage(HousePage):
         judging = choosing is None and self._batch is not None and self._view is not _View.WORK
         self.query_one("#batch-work").display = choosing is None and not judging
         self.query_one(VerdictView).display = judging
+        self.query_one("#batch-head").styles.height = 1 if judging else 2
         if judging and self._batch is not None:
             self.query_one(VerdictView).show(self.desk, self._batch.id, self._view is _View.CHART)
         if choosing is not None:

@@ -18,6 +18,7 @@ from lotwake.trace.screens.house_app import HouseApp
 from lotwake.trace.screens.landing_page import LandingPage
 from lotwake.trace.screens.pack_page import PackPage
 from lotwake.trace.screens.page import Page
+from lotwake.trace.screens.reckon_page import ReckonPage
 from lotwake.trace.screens.records_page import RecordsPage
 from lotwake.trace.screens.returns_page import ReturnsPage
 from lotwake.trace.screens.scanner_page import ScannerPage, sheet_cards
@@ -41,6 +42,7 @@ def pages(drafts: DraftStore) -> list[Page]:
         RecordsPage(),
         ThingPage(),
         FixPage(drafts),
+        ReckonPage(drafts),
         SetUpPage(drafts),
         ScannerPage(),
     ]

@@ -29,8 +29,8 @@ class VerdictView(Vertical):
     VerdictView #verdict-word.-check { background: $check; color: $check-text; }
     VerdictView #verdict-word.-stop { background: $stop; color: $stop-text; }
     VerdictView #verdict-lists { height: 1fr; }
-    VerdictView #verdict-steps { width: 21fr; }
-    VerdictView #verdict-findings { width: 19fr; }
+    VerdictView #verdict-steps { width: 11fr; }
+    VerdictView #verdict-findings { width: 9fr; }
     VerdictView #verdict-full { height: 3; padding: 0 2; }
     VerdictView #verdict-chart { height: 1fr; }
     VerdictView #verdict-core { height: 2; padding: 0 2; }
@@ -52,7 +52,7 @@ class VerdictView(Vertical):
                 marks=False, id="verdict-steps",
             )  # fmt: skip
             yield Ledger(
-                Column("limit", 11), Column("or claim", 22), Column("found", from_width=52), id="verdict-findings"
+                Column("limit", 11), Column("or claim", 20), Column("found", from_width=52), id="verdict-findings"
             )
         yield Static(id="verdict-full")
         yield Vertical(id="verdict-chart")

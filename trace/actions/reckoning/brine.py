@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from argparse import ArgumentParser, Namespace
+from argparse import Namespace
 
+from lotwake.trace.actions.reckoning.answer import Answer, Calculation, Takes, celsius, number, tidy
 from lotwake.trace.base.errors import CallError
-from lotwake.trace.cli.reckon_answer import Answer, Calculation, celsius, number, tidy
 from lotwake.trace.process.brine import (
     RECIPE_BASIS,
     US_60F,
@@ -31,15 +31,15 @@ from lotwake.trace.process.salt import SaltSample, estimate_water_activity, judg
 _SCALE_NOTE = "100 degrees stands for {:g} % salt on the {} scale; other instruments differ."
 
 
-def _add_scale(parser: ArgumentParser) -> None:
+def _add_scale(parser: Takes) -> None:
     parser.add_argument("--scale", default=US_60F.name, help="name of the scale, or its %% salt at 100 degrees")
 
 
-def _add_temp(parser: ArgumentParser) -> None:
+def _add_temp(parser: Takes) -> None:
     parser.add_argument("--temp", type=celsius, default=COMMON_TEMP_C, help="brine temperature, C (20)")
 
 
-def _brine_arguments(parser: ArgumentParser) -> None:
+def _brine_arguments(parser: Takes) -> None:
     parser.add_argument("--degrees", type=number, required=True, help="brine degrees, 0 to 100")
     amount = parser.add_mutually_exclusive_group()
     amount.add_argument("--water-kg", type=number, help="water to start from, kg")
@@ -82,7 +82,7 @@ def _recipe_answer(recipe: Recipe, note: str) -> Answer:
     return Answer(values, put_in, result, recipe.basis, (note,))
 
 
-def _density_arguments(parser: ArgumentParser) -> None:
+def _density_arguments(parser: Takes) -> None:
     parser.add_argument("--salt-percent", type=number, required=True, help="salt in the brine, %% by weight")
     _add_temp(parser)
 
@@ -95,7 +95,7 @@ def _density(args: Namespace) -> Answer:
     return Answer(values, f"{args.salt_percent:g} % salt at {args.temp:g} C", result, DENSITY_BASIS)
 
 
-def _top_up_arguments(parser: ArgumentParser) -> None:
+def _top_up_arguments(parser: Takes) -> None:
     amount = parser.add_mutually_exclusive_group(required=True)
     amount.add_argument("--brine-kg", type=number, help="brine in hand, kg")
     amount.add_argument("--brine-litres", type=number, help="brine in hand, litres")
@@ -126,7 +126,7 @@ def _top_up(args: Namespace) -> Answer:
     return Answer(values, put_in, result, found.basis, (note,))
 
 
-def _hydrometer_arguments(parser: ArgumentParser) -> None:
+def _hydrometer_arguments(parser: Takes) -> None:
     read = parser.add_mutually_exclusive_group(required=True)
     read.add_argument("--degrees", type=number, help="degrees read on the instrument")
     read.add_argument("--sg", type=number, help="specific gravity read on the instrument")
@@ -156,7 +156,7 @@ def _hydrometer(args: Namespace) -> Answer:
     return Answer(values, put_in, result, found.basis)
 
 
-def _wps_arguments(parser: ArgumentParser) -> None:
+def _wps_arguments(parser: Takes) -> None:
     parser.add_argument("--salt", type=number, action="append", required=True, help="salt, %%; again for each sample")
     parser.add_argument("--moisture", type=number, action="append", required=True, help="moisture, %%; again likewise")
     parser.add_argument("--nitrite-ppm", type=number, default=0.0, help="nitrite in the loin, ppm (0)")
@@ -179,7 +179,7 @@ def _wps(args: Namespace) -> Answer:
     return Answer(values, put_in, result, found.basis)
 
 
-def _water_activity_arguments(parser: ArgumentParser) -> None:
+def _water_activity_arguments(parser: Takes) -> None:
     parser.add_argument("--salt-percent", type=number, required=True, help="brine strength or water phase salt, %%")
 
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from argparse import ArgumentParser, Namespace
+from argparse import Namespace
 
+from lotwake.trace.actions.reckoning.answer import Answer, Calculation, Takes
 from lotwake.trace.base import areas, gear, species
-from lotwake.trace.cli.reckon_answer import Answer, Calculation
 from lotwake.trace.process.basis import Basis
 
 
-def _species_arguments(parser: ArgumentParser) -> None:
+def _species_arguments(parser: Takes) -> None:
     by = parser.add_mutually_exclusive_group(required=True)
     by.add_argument("--code", dest="sought", help="FAO 3-alpha code")
     by.add_argument("--scientific", dest="sought", help="scientific name")
@@ -28,7 +28,7 @@ def _species(args: Namespace) -> Answer:
     return Answer(values, args.sought, result, Basis("", species.SOURCE))
 
 
-def _area_arguments(parser: ArgumentParser) -> None:
+def _area_arguments(parser: Takes) -> None:
     parser.add_argument("--code", required=True, help="FAO area, two digits or below: 27, 04, 27.4.b")
 
 
@@ -39,7 +39,7 @@ def _area(args: Namespace) -> Answer:
     return Answer(values, args.code, f"{row.code}  {row.name}", Basis("", areas.SOURCE), notes)
 
 
-def _gear_arguments(parser: ArgumentParser) -> None:
+def _gear_arguments(parser: Takes) -> None:
     parser.add_argument("--code", required=True, help="ISSCFG code or abbreviation: 02.2, SV")
 
 

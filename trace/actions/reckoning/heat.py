@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from argparse import ArgumentParser, Namespace
+from argparse import Namespace
 from collections.abc import Sequence
 from typing import Any
 
+from lotwake.trace.actions.reckoning.answer import Answer, Calculation, Takes, celsius, number, tidy
+from lotwake.trace.actions.reckoning.readings import add_readings, probes_of
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.units import parse_mass_g, show_mass
-from lotwake.trace.cli.reckon_answer import Answer, Calculation, celsius, number, tidy
-from lotwake.trace.cli.reckon_readings import add_readings, probes_of
 from lotwake.trace.process.cooling import CoolingEvidence, StageEvidence, forecast_cooling, judge_cooling
 from lotwake.trace.process.exposure import GENERAL, ONLY_S_AUREUS, judge_exposure, worst_exposure
 from lotwake.trace.process.heat import HeatEvidence, HeatLimit, judge_heat
@@ -21,7 +21,7 @@ from lotwake.trace.process.yields import judge_yield
 _GAP_MIN, _COOLING_GAP_MIN = HeatLimit().longest_gap_min, 30.0
 
 
-def _lethality_arguments(parser: ArgumentParser) -> None:
+def _lethality_arguments(parser: Takes) -> None:
     parser.add_argument("--core", type=celsius, required=True, help="core temperature, C")
     parser.add_argument("--minutes", type=number, required=True, help="minutes at that temperature")
     parser.add_argument("--organism", choices=[each.key for each in ORGANISMS], default=ORGANISMS[0].key)
@@ -49,7 +49,7 @@ def _lethality(args: Namespace) -> Answer:
     return Answer(values, put_in, result, organism.basis, notes if organism.outside_table(args.core) else ())
 
 
-def _held_arguments(parser: ArgumentParser) -> None:
+def _held_arguments(parser: Takes) -> None:
     usual = HeatLimit()
     add_readings(parser, _GAP_MIN)
     parser.add_argument("--limit", type=celsius, default=usual.core_c, help="core to reach, C (62.8)")
@@ -112,7 +112,7 @@ def _gap_notes(line: Governing, gap_min: float) -> tuple[str, ...]:
     )
 
 
-def _cooling_arguments(parser: ArgumentParser) -> None:
+def _cooling_arguments(parser: Takes) -> None:
     add_readings(parser, _COOLING_GAP_MIN)
     parser.add_argument("--air", type=celsius, help="air of the cold room, C: adds a forecast while it still cools")
 
@@ -170,7 +170,7 @@ def _forecast(found: CoolingEvidence, air_c: float) -> list[dict[str, float]]:
     ]
 
 
-def _exposure_arguments(parser: ArgumentParser) -> None:
+def _exposure_arguments(parser: Takes) -> None:
     add_readings(parser, _COOLING_GAP_MIN)
     parser.add_argument("--s-aureus-only", action="store_true", help="S. aureus is the only concern")
 
@@ -194,7 +194,7 @@ def _exposure(args: Namespace) -> Answer:
     return Answer(values, _told(probes), result, found.basis)
 
 
-def _ice_arguments(parser: ArgumentParser) -> None:
+def _ice_arguments(parser: Takes) -> None:
     parser.add_argument("--fish-kg", type=number, required=True, help="fish, kg")
     parser.add_argument("--from", dest="from_c", type=celsius, required=True, help="fish temperature now, C")
     parser.add_argument("--to", dest="to_c", type=celsius, default=0.0, help="temperature to reach, C (0)")
@@ -210,7 +210,7 @@ def _ice(args: Namespace) -> Answer:
     return Answer({"ice_kg": tidy(need.ice_kg, 3)}, put_in, f"{need.ice_kg:.2f} kg of ice", need.basis)
 
 
-def _yield_arguments(parser: ArgumentParser) -> None:
+def _yield_arguments(parser: Takes) -> None:
     parser.add_argument("--in", dest="in_text", required=True, metavar="MASS", help='what went in, "41 kg"')
     parser.add_argument("--out", dest="out_text", required=True, metavar="MASS", help='what came out, "33.5 kg"')
     parser.add_argument("--history", default="", metavar="PERCENT;...", help='earlier yields, "81.5;82;80.9"')

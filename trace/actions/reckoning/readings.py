@@ -10,10 +10,11 @@ from __future__ import annotations
 
 import csv
 import re
-from argparse import ArgumentParser, Namespace
+from argparse import Namespace
 from datetime import UTC, datetime
 from pathlib import Path
 
+from lotwake.trace.actions.reckoning.answer import Takes
 from lotwake.trace.base.errors import CallError, NotFound
 from lotwake.trace.base.units import parse_number, parse_temperature_centi_c
 from lotwake.trace.process.series import ProbeSeries, series_of_pairs
@@ -24,7 +25,7 @@ _DATED = re.compile(r"\d{4}-\d", re.ASCII)
 _DAY_S = 86_400
 
 
-def add_readings(parser: ArgumentParser, default_gap_min: float) -> None:
+def add_readings(parser: Takes, default_gap_min: float) -> None:
     """The arguments that ``probes_of`` reads."""
     given = parser.add_mutually_exclusive_group(required=True)
     given.add_argument(

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from argparse import ArgumentParser, Namespace
+from argparse import Namespace
 from typing import Any
 
+from lotwake.trace.actions.reckoning.answer import Answer, Calculation, Takes, exact
 from lotwake.trace.base.errors import CallError
-from lotwake.trace.cli.reckon_answer import Answer, Calculation, exact
 from lotwake.trace.process.basis import Basis
 from lotwake.trace.process.quantity import maximum_variation, tolerable_error
 from lotwake.trace.process.type_size import TypeHeight, eu_figure_height, eu_x_height, us_figure_height
@@ -14,7 +14,7 @@ from lotwake.trace.process.type_size import TypeHeight, eu_figure_height, eu_x_h
 _GS1 = "GS1 General Specifications"
 
 
-def _check_digit_arguments(parser: ArgumentParser) -> None:
+def _check_digit_arguments(parser: Takes) -> None:
     parser.add_argument("--digits", required=True, help="the number without its check digit")
 
 
@@ -32,7 +32,7 @@ def _check_digit(args: Namespace) -> Answer:
     )
 
 
-def _gs1_arguments(parser: ArgumentParser) -> None:
+def _gs1_arguments(parser: Takes) -> None:
     parser.add_argument("--text", required=True, help='"(01)...(10)...", or raw data with ^ for FNC1')
 
 
@@ -45,7 +45,7 @@ def _gs1(args: Namespace) -> Answer:
     return _gs1_answer(args.text, text, problems, "AIs, formats, check digits and pairings; ^ stands for FNC1")
 
 
-def _digital_link_arguments(parser: ArgumentParser) -> None:
+def _digital_link_arguments(parser: Takes) -> None:
     parser.add_argument("--uri", required=True, help="the GS1 Digital Link")
 
 
@@ -71,7 +71,7 @@ def _gs1_answer(put_in: str, element_string: str | None, problems: list[str], fo
     return Answer(values, put_in, result, Basis(formula, f"{_GS1}; GS1 Digital Link standard"))
 
 
-def _tne_arguments(parser: ArgumentParser) -> None:
+def _tne_arguments(parser: Takes) -> None:
     parser.add_argument("--nominal-g", type=exact, required=True, help="nominal quantity, g or ml")
 
 
@@ -82,7 +82,7 @@ def _tne(args: Namespace) -> Answer:
     return Answer(values, f"nominal {args.nominal_g} g", result, found.basis)
 
 
-def _mav_arguments(parser: ArgumentParser) -> None:
+def _mav_arguments(parser: Takes) -> None:
     parser.add_argument("--labelled-g", type=exact, required=True, help="weight on the label, g")
 
 
@@ -92,7 +92,7 @@ def _mav(args: Namespace) -> Answer:
     return Answer({"mav_g": float(found.mav_g), "band": found.band}, f"{args.labelled_g} g", result, found.basis)
 
 
-def _figure_height_arguments(parser: ArgumentParser) -> None:
+def _figure_height_arguments(parser: Takes) -> None:
     parser.add_argument("--market", choices=("eu", "us"), required=True)
     parser.add_argument("--nominal-g", type=exact, help="eu: net quantity, g or ml")
     parser.add_argument("--panel-sq-in", type=exact, help="us: principal display panel, square inches")
@@ -110,7 +110,7 @@ def _figure_height(args: Namespace) -> Answer:
     return _height("min_height_mm", found, f"a panel of {args.panel_sq_in} sq in in the US")
 
 
-def _x_height_arguments(parser: ArgumentParser) -> None:
+def _x_height_arguments(parser: Takes) -> None:
     parser.add_argument("--largest-surface-cm2", type=exact, required=True, help="largest surface of the pack, cm2")
 
 

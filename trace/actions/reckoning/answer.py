@@ -1,16 +1,28 @@
-"""What a calculation is in the shell, and how its answer is written for people and for machines."""
+"""What a calculation takes, and how its answer is written for people and for machines."""
 
 from __future__ import annotations
 
-from argparse import ArgumentParser, Namespace
+from argparse import Namespace
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from math import floor, log10
-from typing import Any
+from typing import Any, Protocol
 
 from lotwake.trace.base.units import parse_number, parse_temperature_centi_c
 from lotwake.trace.process.basis import Basis
+
+
+class OneOf(Protocol):
+    """Arguments of which at most one is given."""
+
+    def add_argument(self, *names: str, **how: Any) -> Any: ...
+
+
+class Takes(OneOf, Protocol):
+    """What a calculation tells its arguments to: a parser of the shell, or a form."""
+
+    def add_mutually_exclusive_group(self, *, required: bool = False) -> OneOf: ...
 
 
 @dataclass(frozen=True)
@@ -45,11 +57,11 @@ class Answer:
 
 @dataclass(frozen=True)
 class Calculation:
-    """One sub-command: its name, one line of help, its arguments, and the reckoning itself."""
+    """One calculation: its name, one line of help, its arguments, and the reckoning itself."""
 
     name: str
     help: str
-    arguments: Callable[[ArgumentParser], None]
+    arguments: Callable[[Takes], None]
     reckon: Callable[[Namespace], Answer]
 
 
