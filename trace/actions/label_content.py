@@ -159,7 +159,11 @@ def _must_be_carried(desk: Desk, run: int, packed: _Packed) -> None:
     """What the product promises rests on evidence, whether it was chosen or written out by hand."""
     parents = [row[0] for row in desk.records.rows("SELECT parent FROM flow WHERE child = ? AND g > 0", run)]
     must_carry_claims(desk, packed.product, parents)
-    if says_ready_to_eat(f"{packed.name} {packed.storage} {packed.cook}"):
+    _must_not_claim_in_words(desk, parents, f"{packed.name} {packed.storage} {packed.cook}")
+
+
+def _must_not_claim_in_words(desk: Desk, parents: Sequence[int], text: str) -> None:
+    if says_ready_to_eat(text):
         said = claim(ClaimKind.READY_TO_EAT, behind(desk.records, parents, desk.now), FROZEN)
         if not said.allowed:
             raise Refused(f"{said.why[:1].upper()}{said.why[1:]}", f"The rule: {said.source}.")

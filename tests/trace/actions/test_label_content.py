@@ -32,7 +32,7 @@ ENGLISH = phrases_of("english")
         ("chilled", "air", True, "Keep refrigerated at 4 °C (39 °F) or colder."),
         ("chilled", "vacuum", False, "Keep refrigerated at 3 °C or colder."),
         ("chilled", "modified atmosphere", True, "Keep refrigerated at 3 °C (37 °F) or colder."),
-        ("room", "air", False, "Keep in a cool, dry place."),
+        ("room", "air", False, "Keep cool and dry."),
         (None, "air", False, ""),
     ],
 )  # fmt: skip
