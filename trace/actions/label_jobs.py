@@ -21,6 +21,7 @@ from lotwake.labels.printing.targets import Job, Target
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.label_setting import label_dots, label_target
 from lotwake.trace.base.errors import CallError, MachineFailed, NotFound, Refused
+from lotwake.trace.base.hidden import made_visible
 from lotwake.trace.records.entries import packs
 from lotwake.trace.records.entries.packs import FAILED, PENDING, PRINTED, WAITING
 from lotwake.trace.records.find import Kind
@@ -70,7 +71,7 @@ def carry_out(desk: Desk, sheets: Sheets, prints: Sequence[int], name: str, out:
     except BaseException as error:
         if file.is_file():
             file.unlink()
-        _note(desk, prints, FAILED, str(error) or type(error).__name__)
+        _note(desk, prints, FAILED, made_visible(str(error)) or type(error).__name__)
         if isinstance(error, OSError):
             said = f"The labels could not be written: {error.strerror or error}."
             raise MachineFailed(said, "Choose another place; the packs keep their numbers.") from error

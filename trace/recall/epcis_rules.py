@@ -89,7 +89,7 @@ def event_problems(event: Any) -> list[str]:
     kind = event.get("type")
     if kind is None:
         return ["it has no type."]
-    if kind not in FIELDS:
+    if not isinstance(kind, str) or kind not in FIELDS:
         known = "" if isinstance(kind, str) and is_uri(kind) else "a kind of event this rule book does not know."
         return [f"{kind!r} is {known}"] if known else []
     return [
