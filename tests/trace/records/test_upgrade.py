@@ -10,7 +10,6 @@ import os
 import sqlite3
 from contextlib import closing
 from pathlib import Path
-from typing import Any
 
 import pytest
 
@@ -39,10 +38,10 @@ def test_an_older_record_is_brought_up_to_date(dump: Path, tmp_path: Path) -> No
     assert len(list(tmp_path.glob("backups/before-*.db"))) == (len(applied) > int(dump.stem[-4:]))
 
 
-def test_the_present_schema_has_its_dump(lived_in: Any) -> None:
+def test_the_present_schema_has_its_dump(lived_in: Path) -> None:
     """The first schema and the present one have a dump; LOTWAKE_WRITE_DUMPS=1 writes that of the present one."""
     present = max(path.stem[:4] for path in MIGRATIONS.glob("[0-9]*.py"))
     if os.environ.get("LOTWAKE_WRITE_DUMPS"):
-        with closing(sqlite3.connect(lived_in.desk.places.records)) as file:
+        with closing(sqlite3.connect(places_at(lived_in).records)) as file:
             (FIXTURES / f"schema-{present}.sql").write_text("\n".join(file.iterdump()) + "\n", encoding="utf-8")
     assert {"0001", present} <= {dump.stem[-4:] for dump in FIXTURES.glob("schema-*.sql")}
