@@ -24,11 +24,12 @@ from lotwake.trace.process.claims import ClaimKind, claim
 from lotwake.trace.records.entries.house import FROZEN
 from lotwake.trace.records.facts import batches
 from lotwake.trace.records.find import Kind, Thing
-from lotwake.trace.records.stock import unit_contents
+from lotwake.trace.records.stock import MATERIAL, unit_contents
 
 FISH = "fish"
 """The allergen every product here holds (Codex CXS 1-1985, Reg. (EU) 1169/2011 Annex II, FALCPA 2004)."""
 _PACKAGINGS = {"vacuum": Packaging.REDUCED_OXYGEN, ATMOSPHERE: Packaging.PROTECTIVE_ATMOSPHERE}
+_NO_INGREDIENT = frozenset(["wood", "chip", "sawdust", "dust", "log", "bag", "film", "label", "box", "ice", "charcoal"])
 _METHODS = {"caught at sea": "01", "caught in fresh water": "02", "farmed": "03"}
 
 
@@ -74,7 +75,7 @@ def pack_label_spec(desk: Desk, run: Thing) -> LabelSpec:
         smoking_kind=packed.smoking,
         species_commercial=english,
         species_latin=", ".join(latin for _, latin in kinds),
-        ingredients=packed.ingredients,
+        ingredients=packed.ingredients or _ingredients(desk, run, kinds),
         allergens=_allergens(desk, packed, english),
         net_g=packed.net_g,
         gtin=packed.gtin,
@@ -175,9 +176,28 @@ def _dates(desk: Desk, packed: _Packed) -> tuple[date | None, date | None]:
     return (None, day) if desk.settings.use_by else (day, None)
 
 
+def _ingredients(desk: Desk, run: Thing, kinds: Sequence[tuple[str, str]]) -> str:
+    """What the record says went in, where the product has no list of its own: the fish, what was put into its batches, smoke.
+
+    Wood and what touches the fish without staying in it is no ingredient; anything else that was entered is named.
+    """
+    rows = desk.records.rows(
+        "WITH RECURSIVE up (id) AS (SELECT CAST(? AS BIGINT) UNION SELECT f.parent FROM up CROSS JOIN flow f"
+        " WHERE f.child = up.id AND f.g > 0) SELECT DISTINCT l.item FROM up CROSS JOIN batch b CROSS JOIN lot_use u"
+        " CROSS JOIN lot l WHERE b.id = up.id AND u.work = b.id AND l.id = u.lot AND l.kind = ? AND COALESCE(u.g, 1) > 0"
+        " ORDER BY l.item",
+        run.id, MATERIAL,
+    )  # fmt: skip
+    words = {item: {word.rstrip("s") for word in item.casefold().split()} for (item,) in rows}
+    added = [item for item, said in words.items() if not said & _NO_INGREDIENT]
+    fish = [f"{english} ({FISH})" for english, _ in kinds]
+    return ", ".join([*fish, *added, "smoke"]) + "."
+
+
 def _storage(desk: Desk, packed: _Packed) -> str:
     words = label_phrases(desk)
-    said = packed.storage or storage_words(words, packed.keeping, packed.packaging, _fahrenheit(desk))
+    # Where nobody said how packs are kept, the coldest is asked for: it promises nothing and harms nothing.
+    said = packed.storage or storage_words(words, packed.keeping or FROZEN, packed.packaging, _fahrenheit(desk))
     gas = words.sentence("protective_atmosphere") if packed.packaging == ATMOSPHERE else ""
     # Reg. (EU) 1169/2011 Annex III, from memory.
     return f"{said} {gas}".strip() if desk.settings.market == EU.key else said

@@ -58,8 +58,6 @@ def test_every_design_is_printed_and_read(
 @pytest.mark.parametrize(
     ("changes", "settings", "says"),
     [
-        ({"ingredients": ""}, {}, 'correct party product "Hot smoked haddock fillets" ingredients "haddock (fish)'),
-        ({"keeping": None}, {}, 'correct party product "Hot smoked haddock fillets" keeping "frozen"'),
         ({}, {"market": "eu"}, "correct party house"),
         ({"ingredients": "haddock, salt"}, {"market": "eu"}, "The ingredients do not name fish as such"),
         ({"allergens": "fish"}, {"market": "us"}, 'allergens "fish (haddock)"'),

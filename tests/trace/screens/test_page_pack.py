@@ -349,7 +349,7 @@ def test_another_number_is_no_answer(stock: Stock) -> None:
 def test_a_long_print_is_shown_and_stopped(stock: Stock, monkeypatch: pytest.MonkeyPatch) -> None:
     """The page counts while it prints, takes /stop meanwhile, and the packs of a stopped print wait for labels."""
 
-    def endless(*args: object) -> None:
+    def endless(*args: object, **_options: object) -> None:
         progress = args[-1]
         assert callable(progress)
         for number in range(10_000):
