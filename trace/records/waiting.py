@@ -13,7 +13,8 @@ from lotwake.trace.base.moments import day_of, instant_of
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.entries.evidence import INSTRUMENTS
-from lotwake.trace.records.entries.packs import PENDING
+from lotwake.trace.records.entries.packs import PENDING, WAITING
+from lotwake.trace.records.packing import LAST_STATE
 from lotwake.trace.records.stock import MATERIAL, open_hold_above
 
 
@@ -90,13 +91,14 @@ def age(since: str, now: datetime) -> str:
 
 def _unsure_labels(records: Records) -> Iterator[Waiting]:
     rows = records.rows(
-        "SELECT r.code, p.first, p.last, p.at FROM label_print p JOIN run r ON r.id = p.run WHERE NOT EXISTS"
-        " (SELECT 1 FROM label_state s WHERE s.print = p.id AND s.state <> ?)",
-        PENDING,
-    )
-    for code, first, last, at in rows:
-        sentence = f"Labels {first:04d}-{last:04d} of run {show_code(code)} were sent; nobody knows if they came out"
-        yield Waiting(Urgency.LABELS_UNSURE, code, at, sentence)
+        f"SELECT r.code, p.first, p.last, p.at, {LAST_STATE} FROM label_print p JOIN run r ON r.id = p.run"
+        f" WHERE {LAST_STATE} IN (?, ?)",
+        PENDING, WAITING,
+    )  # fmt: skip
+    for code, first, last, at, state in rows:
+        labels = f"Labels {first:04d}-{last:04d} of run {show_code(code)}"
+        said = "wait for the printer" if state == WAITING else "were sent; nobody knows if they came out"
+        yield Waiting(Urgency.LABELS_UNSURE, code, at, f"{labels} {said}")
 
 
 def _holds(records: Records) -> Iterator[Waiting]:

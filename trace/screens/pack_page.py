@@ -12,6 +12,7 @@ from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.ranges import Serials, counted, in_words
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.entries.lots import LOSS_KINDS
+from lotwake.trace.records.entries.packs import PRINTED, WAITING
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.packing import PrintSeen, pending_prints, recent_prints
 from lotwake.trace.records.stock import loose_packs
@@ -86,6 +87,9 @@ class PackPage(TablePage):
         many = f"{printed.count} labels" if printed.count > 1 else "1 label"
         undo = "wrong? F8 voids them" if printed.count > 1 else "wrong? F8 voids it"
         then = "scan one back to check it" if first else printed.path.name
+        if printed.sent.state != PRINTED:
+            self.say(_not_out(f"{many} made  {_spoken(printed.packs)}", printed))
+            return
         self.say(Result.good(f"{many} printed  {_spoken(printed.packs)}", f"{undo}   {then}"))
 
     def do_more(self, _rest: str) -> None:
@@ -136,6 +140,9 @@ class PackPage(TablePage):
         self.look_again()
         parts = [part for each in printed for part in each.packs]
         files = ", ".join(each.path.name for each in printed)
+        if late := next((each for each in printed if each.sent.state != PRINTED), None):
+            self.say(_not_out(f"Made again  {in_words(parts)}", late))
+            return
         self.say(Result.good(f"Printed again  {in_words(parts)}", f"Destroy the first ones.   {files}"))
 
     def _meant(self, rest: str) -> tuple[Thing, Sequence[Serials], str]:
@@ -243,6 +250,14 @@ class PackPage(TablePage):
         wait = "The next print begins with these packs." if seen.packs else "Print it again from cases."
         self.say(Result.good(f"{what}: {'came out' if came else 'did not come out'}.", "" if came else wait))
         self.ask_what_came_out()
+
+
+def _not_out(made: str, printed: Printed) -> Result:
+    """Labels that were made and have not come out for certain: why, and how they are sent or settled."""
+    job, why = printed.sent.job, printed.sent.reason or "nobody knows whether they came out"
+    if printed.sent.state == WAITING:
+        return Result.check(f"{made}, not printed: {why}", f"lotwake label send {job} sends them, also elsewhere")
+    return Result.check(f"{made}: {why}", "look at the printer; /yes all came out, /no none did")
 
 
 def _spoken(parts: Sequence[Serials]) -> str:

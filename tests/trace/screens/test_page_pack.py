@@ -128,6 +128,23 @@ def test_an_unusual_number_is_typed_twice(stock: Stock) -> None:
     assert [seen.count for seen in stock.prints()] == [40, 4]
 
 
+def test_a_printer_that_is_away_is_said(stock: Stock) -> None:
+    """Labels that did not come out are never called printed: the page says why they wait, and the start page lists them."""
+    settings = stock.house.places.settings
+    settings.write_text(f'{settings.read_text() if settings.exists() else ""}printer = "ipp://127.0.0.1:9/ipp"\n')
+
+    async def script(app: HouseApp) -> None:
+        await do(app, "/pack\r", scan(stock.batch))
+        verdict, sentence, *_ = await done(app, "4\r")
+        assert verdict is Verdict.CHECK
+        assert "4 labels made" in sentence
+        await do(app, "/start\r")
+        assert "wait for the printer" in dump(app)
+
+    work(stock.house, script)
+    assert [seen.state for seen in stock.prints()] == ["WAITING"]
+
+
 def test_keypad_signs(stock: Stock) -> None:
     """``+`` prints one more, ``*`` as many as last time, ``-`` voids the last."""
 
