@@ -205,11 +205,18 @@ class ShellApp(ScannerApp, inherit_bindings=False):
 
     def _method(self, page: Page, command: Command) -> Callable[[str], Any]:
         if command.name in self.pages:
-            return lambda _rest: self.go(command.name)
+            return partial(self._go_with, command.name)
         method: Callable[[str], Any] | None = getattr(page, command.method, None) or getattr(self, command.method, None)
         if method is None:
             raise TypeError(f"the page {page.NAME} offers {command.name} but has no {command.method}(rest)")
         return method
+
+    def _go_with(self, name: str, rest: str) -> None:
+        """To a page, and what stands behind its word is typed there: ``/trace 126-328-001-42``."""
+        self.go(name)
+        if rest.strip():
+            page = self.pages[name]
+            page.call_after_refresh(page.act, partial(page.on_line, rest.strip()))
 
     def look_up(self, text: str) -> None:
         """A text that no page has a use for. A house with records overrides this."""

@@ -93,6 +93,18 @@ def test_both_ways_from_a_batch(sent: Sent) -> None:
     work(stock.house, script)
 
 
+def test_a_code_behind_the_word_of_the_page(sent: Sent) -> None:
+    """``/trace CODE`` goes to the page and traces the code at once."""
+
+    async def script(app: HouseApp) -> None:
+        await do(app, f"/trace {sent.run}\r")
+        await idle(app)
+        assert show_code(sent.run) in dump(app)
+        assert "BALANCED" in dump(app)
+
+    work(sent.stock.house, script)
+
+
 def test_walk_by_keys_and_back(sent: Sent) -> None:
     """Down marks a row, Enter walks to it, ``-`` walks back."""
     stock = sent.stock
