@@ -123,7 +123,7 @@ def test_a_gap_is_found() -> None:
         1, "L", "landing", "", "Aurora", "boat", "", "HAD", "", "", "", None, "", None, "", "", "", None, None, "", "",
         1000, None, "", "", 0, "USED UP",
     )  # fmt: skip
-    batch = BatchSeen(2, "B", "hot smoked", "", "", "", "", 1000, 0, 0, None, "RUNNING")
+    batch = BatchSeen(2, "B", "hot smoked", "", "", "", "", 1000, 0, 0, "", None, None, "RUNNING")
     run = RunSeen(3, "R", "", "", "", "", "", "", 300, 0, 0, 0, "PACKED")
     here = Thing(Kind.BATCH, 2, "B")
     nodes = (_node(Kind.LOT, 1), _node(Kind.BATCH, 2))
