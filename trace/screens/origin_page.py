@@ -18,6 +18,7 @@ from lotwake.trace.records.find import Thing
 from lotwake.trace.records.lists import buyers
 from lotwake.trace.records.recalls import answers_about
 from lotwake.trace.screens.asking_page import AskingPage, Question
+from lotwake.trace.screens.capture import Scanned
 from lotwake.trace.screens.command import CHOOSE, PAPER, REPRINT, VIEW, Command
 from lotwake.trace.screens.result import Result
 from lotwake.trace.screens.said import short_moment
@@ -126,6 +127,11 @@ class OriginPage(AskingPage):
             self.now("scan what the next caller asks about; F7 writes the page again")
         else:
             self.now("read it out; Enter: it was given; F7: the page to send; F6 who asks; /keep")
+
+    def on_scanned(self, scan: Scanned) -> None:
+        """The same as typed; a question that stands is dropped."""
+        self.drop_question()
+        self.text_given(scan.text)
 
     def text_given(self, text: str) -> None:
         """What is asked about."""

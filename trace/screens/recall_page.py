@@ -20,6 +20,7 @@ from lotwake.trace.records.entries.recall import CASE_KINDS
 from lotwake.trace.records.recalls import CaseSeen, case_coded, case_of, cases, open_case
 from lotwake.trace.screens.asking_page import Done
 from lotwake.trace.screens.call_page import CallPage
+from lotwake.trace.screens.capture import Scanned
 from lotwake.trace.screens.case_page import CasePage
 from lotwake.trace.screens.count_page import CountPage
 from lotwake.trace.screens.recall_commands import RECALL_OFFERS
@@ -189,6 +190,11 @@ class RecallPage(CasePage):
             self.now("Enter opens the marked call or count; scan asks if it is in it; /finish")
 
     # What is typed, scanned and chosen
+
+    def on_scanned(self, scan: Scanned) -> Done:
+        """The same as typed; a question that stands is dropped."""
+        self.drop_question()
+        return self.text_given(scan.text)
 
     def text_given(self, text: str) -> Done:
         """The code of a case shows it; anything else: is it in the scope? Without a case it is suspected."""
