@@ -4,7 +4,7 @@ Keys: ``kind``, ``code``, ``shown``, ``state`` (OPEN, PAUSED, FINISHED), ``pract
 ``begun``, ``by``, ``clock`` (``used_s``, ``goal_s``, ``left_s``, ``paused``, ``in_time``), ``accounted_percent``,
 ``confirmed_percent``, ``least_percent``, ``enough``, ``where`` (packs by place; they sum to ``made``), ``runs`` (the
 same for each run), ``buyers``, ``in_house``, ``unpacked``, ``suspects``, ``scopes``, ``balance``, ``traced_back``,
-``checks``, ``held``, ``gaps``, ``next``, ``steps``, ``signed``, ``actions``. Packs are counted, masses are whole
+``checks``, ``board``, ``held``, ``gaps``, ``next``, ``steps``, ``signed``, ``actions``. Packs are counted, masses are whole
 grams, moments UTC.
 """
 
@@ -18,6 +18,7 @@ from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.moments import instant_text, show_moment
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.cli.rows import aligned
+from lotwake.trace.recall.board import NOWHERE, board, house_by_place
 from lotwake.trace.recall.classes import TARGETS_ARE
 from lotwake.trace.recall.drill import clock_text
 from lotwake.trace.recall.notices import PRACTICE
@@ -53,6 +54,7 @@ def state_data(state: RecallState) -> dict[str, Any]:
         "traced_back": [asdict(lot) for lot in state.traced_back],
         "boats": sorted({lot.sender for lot in state.traced_back if lot.mark}),
         "checks": [asdict(check) for check in state.checks],
+        "board": [asdict(line) for line in board(state)],
         "held": list(state.held), "gaps": list(state.gaps), "next": state.next_step,
         "steps": [{"what": step.what, "at": instant_text(step.at), "used_s": int(step.used.total_seconds())}
                   for step in state.steps],
@@ -135,6 +137,8 @@ def state_lines(state: RecallState) -> Iterator[str]:
         (">packs", "where"),
         [(f"{getattr(total, name):,}", words) for name, words in PARTS.items() if getattr(total, name)],
     )
+    for where, items in house_by_place(state).items():
+        yield f"In the house, {where or NOWHERE}: {sum(item.packs.count for item in items)} packs."
     yield from _unpacked_lines(state)
     if state.calls:
         yield ""

@@ -169,12 +169,17 @@ def _missing(state: RecallState) -> Iterator[Line]:
         yield Line(About.MISSING, "house", "NOT FOUND", "in the house", "counted short", packs, g, "look, count again")
 
 
+def house_by_place(state: RecallState) -> dict[str, list[InHouse]]:
+    """What of the scope is in the house, by the name of its place; what nobody put anywhere comes last."""
+    by_place: dict[str, list[InHouse]] = {}
+    for item in sorted(state.found.in_house, key=lambda item: (not item.where, item.where)):
+        by_place.setdefault(item.where, []).append(item)
+    return by_place
+
+
 def _house(state: RecallState) -> Iterator[Line]:
     """One row for each place of the house that holds some of it."""
-    by_place: dict[str, list[InHouse]] = {}
-    for item in state.found.in_house:
-        by_place.setdefault(item.where, []).append(item)
-    for where, items in sorted(by_place.items(), key=lambda pair: (not pair[0], pair[0])):
+    for where, items in house_by_place(state).items():
         packs = sum(item.packs.count for item in items)
         g = sum(item.packs.count * state.runs[item.run].net_g for item in items)
         todo = (DONE if state.practice else "keep it held") if state.found.counted else "count it"

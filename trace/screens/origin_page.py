@@ -27,6 +27,7 @@ from lotwake.trace.screens.widgets.choice_field import fitting
 
 ASKER = Command("asker", "Asker", "Who asks; what is kept back follows from the settings.", takes="NAME")
 KEEP = Command("keep", "Keep back", "What is kept back: boats, positions, buyers, or nothing.", takes="WORDS")
+PICTURE = Command("picture", "Picture", "Ask about the bar code in a picture that was sent.", takes="FILE")
 GIVEN = Command("given", "Given", "Write down that the answer was given, without a paper.")
 _NOBODY = "somebody unnamed"
 _WIDEST = 110
@@ -47,7 +48,7 @@ class OriginPage(AskingPage):
         CHOOSE.here("Who asks", "Choose who asks, or type a name."),
         PAPER.here("PDF", "Write the page of paper to send, and that it was given; /paper text or /paper json."),
         REPRINT.here("Before", "The answers given about this before."),
-        ASKER, KEEP, GIVEN,
+        ASKER, KEEP, GIVEN, PICTURE,
     )  # fmt: skip
     DEFAULT_CSS = """
     OriginPage #origin-head { height: 2; padding: 0 1; text-style: bold; }
@@ -102,7 +103,7 @@ class OriginPage(AskingPage):
         if answer is None:
             self._put(
                 "Nobody asks.",
-                "Scan or type what the caller reads out: pack, GTIN and lot, case, document; or a picture.",
+                "Scan or type what the caller reads out: pack, GTIN and lot, case, document.",
             )
             self.query_one("#origin-said", Static).update("")
         else:
@@ -122,7 +123,7 @@ class OriginPage(AskingPage):
     def await_next(self) -> None:
         """Say what comes next."""
         if self._answer is None:
-            self.now("scan or type what the caller reads out, or the path of a picture of it")
+            self.now("scan or type what the caller reads out; /picture FILE for a photograph")
         elif self._given:
             self.now("scan what the next caller asks about; F7 writes the page again")
         else:
@@ -186,6 +187,14 @@ class OriginPage(AskingPage):
         self.say(
             Result.good(f"Kept back: {', '.join(sorted(self._keep)) or 'nothing'}.", "The settings keep it for good.")
         )
+
+    def do_picture(self, rest: str) -> None:
+        """A photographed bar code; a path may begin with a slash, so it stands behind a word."""
+        if not rest.strip():
+            raise CallError("Which picture?", "Type /picture and the path of the file (PNG, JPEG).")
+        if not Path(rest.strip()).expanduser().is_file():
+            raise CallError(f"There is no file {rest.strip()}.", "Check the path; PNG and JPEG are read.")
+        self._ask_about(asked_about(self.desk, str(Path(rest.strip()).expanduser())))
 
     def do_given(self, _rest: str) -> None:
         """Write it down, once."""
