@@ -10,10 +10,11 @@ grams, moments UTC.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from typing import Any
 
+from lotwake.trace.actions.recall_figures import Figure
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.moments import instant_text, show_moment
 from lotwake.trace.base.units import show_mass
@@ -116,6 +117,20 @@ def _suspect(item: SuspectSeen) -> dict[str, Any]:
         "at": item.at,
         "by": item.by,
     }
+
+
+def figures_data(state: RecallState, figures: Sequence[Figure]) -> list[dict[str, Any]]:
+    """Every figure with the records behind it; ``opens`` is what ``lotwake find`` takes."""
+    return [{**asdict(item), "run": state.runs[item.run].code, "words": PARTS[item.part]} for item in figures]
+
+
+def figure_lines(state: RecallState, figures: Sequence[Figure]) -> Iterator[str]:
+    """The same for people."""
+    for item in figures:
+        yield f"{show_code(state.runs[item.run].code)}  {item.packs:,} packs {PARTS[item.part]}"
+        yield from (
+            f"    {show_code(record.opens)}  {record.first}-{record.last}  {record.what}" for record in item.records
+        )
 
 
 def state_lines(state: RecallState) -> Iterator[str]:

@@ -16,7 +16,7 @@ from lotwake.trace.recall.replies import PARTS, State, Tally
 from lotwake.trace.recall.state import RecallState
 
 GROUPS = (
-    ("NOT FOUND", ("unaccounted",)),
+    ("NOT FOUND", ("unaccounted", "lost")),
     ("WAITING", ("waiting",)),
     ("IN HOUSE", ("in_house", "returned")),
     ("ANSWERED", ("stock", "sold_on", "coming_back", "destroyed_there", "not_by_lot")),
@@ -205,11 +205,11 @@ def _unpacked(state: RecallState) -> Iterator[Line]:
         yield Line(About.UNPACKED, item.code, "NOT PACKED", where, what, None, item.g, todo)
 
 
-_GONE_WORDS = {"destroyed": "DESTROYED", "sampled": "SAMPLE", "reworked": "REWORK"}
+_GONE_WORDS = {"destroyed": "DESTROYED", "sampled": "SAMPLE", "reworked": "REWORK", "lost": "LOST"}
 
 
 def _gone(state: RecallState) -> Iterator[Line]:
-    for name in GROUPS[-1][1]:
+    for name in (*GROUPS[-1][1], "lost"):
         if packs := getattr(state.total, name):
             g = _grams(state, [name], packs)
             yield Line(About.GONE, name, _GONE_WORDS[name], "in the house", PARTS[name], packs, g, DONE)

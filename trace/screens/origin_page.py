@@ -11,7 +11,7 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from lotwake.trace.actions.find import TRACEABLE
-from lotwake.trace.actions.origin import answer_origin, asked_about, record_answer, withheld_from, write_answer
+from lotwake.trace.actions.origin import answer_origin, asked_about, record_answer, save_answer, withheld_from
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.recall.origin import Origin, Withhold, in_sentences, read_withheld
 from lotwake.trace.records.find import Thing
@@ -218,8 +218,7 @@ class OriginPage(AskingPage):
         answer = self._must_be_answered()
         ending = {"text": "txt", "txt": "txt", "json": "json"}.get(rest.strip().lower(), "pdf")
         self._write_down(answer)
-        out = self.desk.places.answers / f"{_stem(answer)}.{ending}"
-        self.begin("Writing the page", partial(write_answer, answer, out), self._written)
+        self.begin("Writing the page", partial(save_answer, self.desk, answer, ending), self._written)
 
     def _written(self, out: Path) -> None:
         self.say(Result.good(f"The page is {out.name}, and the answer is written down.", "It lies in answers/."))
@@ -245,9 +244,3 @@ class OriginPage(AskingPage):
         if self._answer is None:
             raise CallError("Nobody asks about anything yet.", "Scan or type what the caller reads out.")
         return self._answer
-
-
-def _stem(answer: Origin) -> str:
-    serial = "" if answer.serial is None else f"-{answer.serial:04d}"
-    asker = "".join(letter if letter.isalnum() else "-" for letter in answer.asker.lower()).strip("-")
-    return "-".join(filter(None, (f"{answer.code}{serial}", asker)))

@@ -44,7 +44,7 @@ def demo(season_copy: Any, capsys: pytest.CaptureFixture[str]) -> Season:
 
 
 PARTS = ("in_house", "returned", "waiting", "stock", "sold_on", "coming_back", "destroyed_there", "not_by_lot", "destroyed",
-         "sampled", "reworked", "unaccounted")  # fmt: skip
+         "sampled", "reworked", "lost", "unaccounted")  # fmt: skip
 
 
 def must_close(state: Any) -> None:

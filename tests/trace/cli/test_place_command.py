@@ -54,3 +54,18 @@ def test_sub_buyers_answer(stocked: Any) -> None:
     assert "too many" in house.call("recall", "sub-reply", code, "Quay Deli", "Ytre Kro", "--stock", "13").err
     assert house.call("recall", "sub-reply", code, "Quay Deli", "Nobody", "--stock", "1").code == 4
     assert any(line["about"] == "sub" and line["next"] == "done" for line in state["board"])
+
+
+def test_lost_packs_and_the_records_behind_each_figure(stocked: Any) -> None:
+    """Packs that are lost by name are a gap, not accounted for; every figure's records sum to it and open."""
+    house = stocked.house
+    house.data("pack", "end", f"{stocked.run}/99-100", "lost", "--why", "not on the pallet")
+    state = house.data("drill", "begin", stocked.run)
+    where = state["where"]
+    assert (where["lost"], where["accounted"]) == (2, where["made"] - 2)
+    assert "2 packs are lost by the record." in state["gaps"]
+    figures = house.data("drill", "figures")["figures"]
+    assert {figure["part"]: figure["packs"] for figure in figures} == {"in_house": where["in_house"], "lost": 2}
+    for figure in figures:
+        assert sum(record["last"] - record["first"] + 1 for record in figure["records"]) == figure["packs"]
+        assert all(house.data("find", record["opens"])["things"] for record in figure["records"])
