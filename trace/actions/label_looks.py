@@ -86,5 +86,8 @@ def _draw(desk: Desk, code: str, pdf: Path, sample: bool) -> Looked:
         return Looked(thing, pdf)
     serial = None if sample else 1
     fit = look_at(desk, thing, serial)
-    pack_label_pdf(fit.spec, [serial], label_stock(desk), dots, pdf, design=label_design(desk), sample=sample)
+    weights = [fit.spec.net_g] if fit.spec.catch_weight else ()
+    pack_label_pdf(
+        fit.spec, [serial], label_stock(desk), dots, pdf, weights_g=weights, design=label_design(desk), sample=sample
+    )
     return Looked(thing, pdf, fit.findings, fit.spec.product_name)

@@ -105,7 +105,7 @@ def _calls(
         subs = [sub for reply in replies if reply.buyer == at.buyer for sub in reply.subs]
         call = Call(
             buyer=at.buyer, name=buyer.name, phone=buyer.phone, email=buyer.email, packs=at.packs, risk=risk,
-            g=sum(packs * runs[run].net_g for run, packs in at.held.items()), state=_state(at, bool(told)), asked=asked,
+            g=sum(runs[run].g_of(*packs) for run, packs in at.packs_of.items()), state=_state(at, bool(told)), asked=asked,
             subs=tuple(Party(name, phone) for name, phone, _ in subs),
         )  # fmt: skip
         calls.append((rank, call))
@@ -120,7 +120,7 @@ def _traced_back(records: Records, found: Reconciled, runs: dict[int, facts.RunS
     grams: dict[int, Fraction] = defaultdict(Fraction)
     for run, shares in shares_of(records, sorted(runs)).items():
         for share in shares:
-            grams[share.lot] += share.mixed * found.by_run[run].made * runs[run].net_g
+            grams[share.lot] += share.mixed * runs[run].g_of(*found.packs_of[run])
     lots = facts.lots(records, grams)
     return tuple(
         TracedBack(lot.code, lot.english, lot.sender, lot.mark, lot.their_code, lot.landed_on, lot.area or "",

@@ -112,7 +112,7 @@ class RecallState:
     @property
     def total_g(self) -> int:
         """Grams in the packs of the scope."""
-        return sum(tally.made * self.runs[run].net_g for run, tally in self.found.by_run.items())
+        return sum(self.runs[run].g_of(*packs) for run, packs in self.found.packs_of.items())
 
     @property
     def accounted_percent(self) -> float:
