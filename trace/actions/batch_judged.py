@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.judge import claims_for, evidence_of, not_carried, verdict_of
+from lotwake.trace.actions.yields import BatchYield, batch_yields
 from lotwake.trace.process.claims import Claim
 from lotwake.trace.process.verdict import BatchEvidence, BatchVerdict
 from lotwake.trace.records.entries.house import FROZEN
@@ -25,6 +26,7 @@ class BatchJudged:
     keeping: str
     claims: tuple[Claim, ...]
     missing: tuple[str, ...]
+    yields: tuple[BatchYield, ...] = ()
 
 
 def judged(desk: Desk, batch: int) -> BatchJudged:
@@ -41,6 +43,7 @@ def judged(desk: Desk, batch: int) -> BatchJudged:
             keeping=kept,
             claims=claims_for(desk, [batch], kept),
             missing=tuple(_missing(desk, batches(desk.records, [batch])[batch], verdict, product)),
+            yields=batch_yields(desk.records, batch),
         )
 
 

@@ -168,6 +168,20 @@ def limits(record: BatchRecord) -> list[Row]:
     return rows
 
 
+def yields(record: BatchRecord) -> list[Row]:
+    """Each yield: from what to what, per cent, how it stands and against what."""
+    return [
+        (
+            Cell(f"{item.step.step} of {item.step.of}"),
+            Cell(f"{show_mass(item.step.in_g)} to {show_mass(item.step.out_g)}"),
+            Cell(f"{item.finding.yield_percent:.1f} %"),
+            Cell(str(item.finding.word), item.out_of_line),
+            Cell(item.usual),
+        )
+        for item in record.yields
+    ]
+
+
 def deviations(record: BatchRecord) -> list[Row]:
     """What was not met, why, and what was done about it."""
     return [

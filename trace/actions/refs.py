@@ -11,6 +11,7 @@ from lotwake.trace.base import areas, gear, species
 from lotwake.trace.base.errors import CallError, LotwakeError, NotFound
 from lotwake.trace.base.ranges import Serials
 from lotwake.trace.records.database import Records
+from lotwake.trace.records.entries.evidence import INSTRUMENTS
 from lotwake.trace.records.entries.house import add_area
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.journal import Entry
@@ -37,6 +38,17 @@ def named_id(records: Records, table: str, text: str) -> int:
         if name.casefold() == text.strip().casefold():
             return int(ref)
     raise _unknown(table, text, [name for _, name in rows])
+
+
+def instrument_id(records: Records, text: str) -> int:
+    """The thermometer, scale, hydrometer or logger of this name."""
+    ref = named_id(records, "equipment", text)
+    kind = records.value("SELECT kind FROM equipment WHERE id = ?", ref)
+    if kind not in INSTRUMENTS:
+        raise CallError(
+            f"{text.strip()} is a {kind}, not an instrument.", f"Instruments are: {', '.join(INSTRUMENTS)}."
+        )
+    return ref
 
 
 def product_id(records: Records, text: str) -> int:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.judge import not_carried, verdict_of
+from lotwake.trace.actions.yields import out_of_line
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.process.basis import Verdict
 from lotwake.trace.process.verdict import BatchVerdict
 from lotwake.trace.records import waiting as known
 from lotwake.trace.records.facts import BatchSeen, batches
+from lotwake.trace.records.find import by_code
 from lotwake.trace.records.waiting import Urgency, Waiting, in_order
 
 _OPEN = (
@@ -23,7 +25,8 @@ _OPEN = (
 def waiting(desk: Desk) -> list[Waiting]:
     """All that waits now, by urgency, then the longest first."""
     with desk.records.snapshot():
-        return in_order([*known.waiting(desk.records, desk.now), *_judged(desk)])
+        plain = known.waiting(desk.records, desk.now)
+        return in_order([*plain, *_judged(desk), *_yields(desk, plain)])
 
 
 def _judged(desk: Desk) -> Iterator[Waiting]:
@@ -45,6 +48,16 @@ def _open(desk: Desk, batch: BatchSeen, product: int | None) -> list[Waiting]:
     if product is not None and batch.released is not None and batch.left_g > 0:
         found += _awaited(desk, batch, product)
     return found
+
+
+def _yields(desk: Desk, plain: Iterable[Waiting]) -> Iterator[Waiting]:
+    """Yields out of line of batches with fish left to pack."""
+    for waits in plain:
+        if waits.urgency in (Urgency.BATCH_RUNNING, Urgency.TO_PACK):
+            batch = by_code(desk.records, waits.code)
+            for item in out_of_line(desk.records, batch.id):
+                said = f"Batch {batch.shown}: yield of {item.said}. Weigh again, or find out why, before packing"
+                yield Waiting(Urgency.YIELD_ODD, batch.code, waits.since, said)
 
 
 def _deviations(desk: Desk, batch: BatchSeen, verdict: BatchVerdict) -> Iterator[Waiting]:

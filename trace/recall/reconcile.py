@@ -36,25 +36,31 @@ class AtBuyer:
 
 @dataclass(frozen=True)
 class InHouse:
-    """Packs of the scope in one place of the house: a case (SSCC), perhaps on a pallet, or loose (``unit`` None)."""
+    """Packs of the scope in one place of the house: a case (SSCC), perhaps on a pallet, or loose (``unit`` None).
+
+    ``where``: the name of the freezer or shelf it lies in, empty when nobody said.
+    """
 
     run: int
     packs: Serials
     unit: int | None
     pallet: int | None
     came_back: bool
+    where: str = ""
 
 
 @dataclass(frozen=True)
 class Reconciled:
     """Where every pack of a scope is, and which ``packs_of`` each run those are.
 
-    ``counted``: whether what is in the house was counted by somebody.
+    ``packs_in``: the packs of a run in a part of its tally, as far as it follows which ones they are. ``counted``: whether
+    what is in the house was counted by somebody.
     """
 
     total: Tally
     by_run: Mapping[int, Tally]
     packs_of: Mapping[int, tuple[Serials, ...]]
+    packs_in: Mapping[tuple[int, str], tuple[Serials, ...]]
     buyers: tuple[AtBuyer, ...]
     in_house: tuple[InHouse, ...]
     counted: bool
@@ -74,7 +80,28 @@ def reconcile(
         by_run[run] += sum((buyer.settled.by_run.get(run, Tally()) for buyer in buyers), Tally())
     total = house_total + _gone(placed) + sum((buyer.settled.total for buyer in buyers), Tally())
     packs_of = dict.fromkeys(by_run, ()) | _by_run(placed)
-    return Reconciled(total, by_run, packs_of, buyers, here, is_counted)
+    packs_in = _packs_in(placed, house_by_run, {at.buyer: at.settled.by_run for at in buyers})
+    return Reconciled(total, by_run, packs_of, packs_in, buyers, here, is_counted)
+
+
+def _packs_in(
+    placed: Iterable[PackPlace], house: Mapping[int, Tally], buyers: Mapping[int, Mapping[int, Tally]]
+) -> dict[tuple[int, str], tuple[Serials, ...]]:
+    """Which packs are in which part: those with a buyer while all that this buyer has of the run are in one part; those in
+    the house while none of the run is missing there."""
+    found: dict[tuple[int, str], list[Serials]] = defaultdict(list)
+    for item in placed:
+        if item.place is Place.SENT and item.buyer is not None:
+            part = buyers[item.buyer].get(item.run, Tally()).only
+        elif item.place in HERE:
+            own = house.get(item.run, Tally())
+            whole = not own.unaccounted and not own.not_by_lot
+            part = ("returned" if item.place is Place.RETURNED else "in_house") if whole else own.only
+        else:
+            part = _GONE[item.place]
+        if part:
+            found[item.run, part].append(item.packs)
+    return {key: tuple(packs) for key, packs in found.items()}
 
 
 def held_by(buyer: int, placed: Iterable[PackPlace]) -> dict[int, int]:
@@ -137,7 +164,7 @@ def _gone(placed: Iterable[PackPlace]) -> Tally:
 def _here(placed: Iterable[PackPlace]) -> Iterable[InHouse]:
     for item in placed:
         if item.place in HERE:
-            yield InHouse(item.run, item.packs, item.unit, item.pallet, item.place is Place.RETURNED)
+            yield InHouse(item.run, item.packs, item.unit, item.pallet, item.place is Place.RETURNED, item.where)
 
 
 def _house(here: Sequence[InHouse], counts: Sequence[Reply]) -> tuple[dict[int, Tally], Tally, bool]:

@@ -123,6 +123,10 @@ class RunSeen:
         """Grams of these packs."""
         return self.mass.of(parts)
 
+    def g_of_any(self, count: int) -> int | None:
+        """Grams of so many packs, whichever they are; None where each has its own weight."""
+        return self.net_g * count if self.weights is None or not count else None
+
     @property
     def left_g(self) -> int:
         return self.in_g - self.lost_g - self.packs_g

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
-from lotwake.trace.actions import correct, judge, smoke
+from lotwake.trace.actions import correct, judge, smoke, yields
 from lotwake.trace.actions import hold as holds
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.find import find_one
@@ -19,7 +19,15 @@ from lotwake.trace.records.find import Thing
 from lotwake.trace.records.stock import batch_left_g
 from lotwake.trace.screens import batch_rows
 from lotwake.trace.screens.batch_rows import Plan
-from lotwake.trace.screens.batch_words import read_act, read_loss, read_reading, read_release, read_step, step_name
+from lotwake.trace.screens.batch_words import (
+    read_act,
+    read_loss,
+    read_reading,
+    read_release,
+    read_step,
+    read_weight,
+    step_name,
+)
 from lotwake.trace.screens.said import read_kg, short_moment, split_at
 from lotwake.trace.screens.thing_page import reason
 
@@ -40,6 +48,8 @@ class Done:
     sentence: str
     next_step: str
     undo: Undo | None = None
+    look: bool = False
+    """Whether something in it is to be looked at."""
 
 
 def put_in(
@@ -125,6 +135,22 @@ def reading(desk: Desk, batch: Thing, kind: str, text: str) -> Done:
     )
 
 
+def weigh(desk: Desk, batch: Thing, text: str) -> Done:
+    """Write down the weight after a step, and say the yield it gives."""
+    item = read_weight(desk, text, judge.planned_steps(desk.records, batch.id))
+    after, found = yields.weigh(desk, batch.code, item.g, item.after, item.at)
+    number = batch_rows.shown(desk, batch).newest_reading
+    said = f"{show_mass(item.g)} after {after}."
+    wrong = Undo(
+        "weight",
+        None,
+        lambda at, typed, why: correct.correct_reading(at, number, "value", read_kg(typed), why),
+    )
+    if found is None:
+        return Done(said, "Wrong? /fix KG because WHY", wrong)
+    return Done(f"{said} Yield of {found.said}.", "Wrong? /fix KG because WHY", wrong, found.out_of_line)
+
+
 def loss(desk: Desk, batch: Thing, text: str) -> Done:
     """Name grams that were lost."""
     kind, g, at = read_loss(desk, text)
@@ -149,8 +175,11 @@ def release(desk: Desk, batch: Thing, text: str) -> Done:
         smoke.release_batch(desk, batch.code, note=note, by_name=by_name)
     except judge.LimitOpen as refused:
         raise _refused(refused) from None
-    by = by_name or _who(desk)
-    return Done(f"Batch {batch.shown} is released for packing by {by}.", "/pack packs it. /hold REASON stops it.")
+    said = f"Batch {batch.shown} is released for packing by {by_name or _who(desk)}."
+    odd = yields.out_of_line(desk.records, batch.id)
+    if odd:
+        return Done(f"{said} Look first: yield of {odd[0].said}.", "/hold REASON stops it; F4 shows all.", look=True)
+    return Done(said, "/pack packs it. /hold REASON stops it.")
 
 
 def _refused(refused: judge.LimitOpen) -> Refused:

@@ -15,6 +15,9 @@ READ = Command("read", "Read", "Choose what numbers are readings of, or write on
 CORE = Command(
     "core", "Core", "Core temperature: /core 62.8 probe 2 at 05:40; alone, numbers are core readings.", takes="VALUE"
 )
+WEIGH = Command(
+    "weigh", "Weigh", "Weigh all the fish after a step: /weigh 24.6 after smoking; it gives the yield.", takes="KG"
+)
 LOSS = Command("loss", "Loss", "Name kilograms that were lost: trim, drip, drying, samples, waste.", takes="KIND KG")
 RELEASE = Command(
     "release",
@@ -39,6 +42,7 @@ OFFERS = (
     END,
     CORE,
     READ,
+    WEIGH,
     LOSS,
     ACT,
     RELEASE,

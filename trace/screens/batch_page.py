@@ -334,6 +334,10 @@ class BatchPage(HousePage):
             self._show()
             self.say(Result.good(f"Numbers are {kind} readings now.", "'probe 2' and 'at 05:40' may follow the value."))
 
+    def do_weigh(self, rest: str) -> None:
+        """Weigh the fish after a step."""
+        self._finish(acts.weigh(self.desk, self._open(), rest))
+
     def do_loss(self, rest: str) -> None:
         """Name a loss."""
         self._finish(acts.loss(self.desk, self._open(), rest))
@@ -381,7 +385,7 @@ class BatchPage(HousePage):
     def _finish(self, done: Done) -> None:
         self._undo = done.undo
         self._show()
-        self.say(Result.good(done.sentence, done.next_step))
+        self.say((Result.check if done.look else Result.good)(done.sentence, done.next_step))
 
 
 def _said_lot(lot: LotSeen) -> str:

@@ -108,6 +108,24 @@ def read_reading(desk: Desk, kind: str, text: str) -> Reading:
     return Reading(kind, value, at or desk.now, probed[2] if probed else "")
 
 
+@dataclass(frozen=True)
+class Weight:
+    """All the fish of a batch, weighed; ``after`` empty for the step that was begun last."""
+
+    g: int
+    after: str
+    at: datetime | None
+
+
+def read_weight(desk: Desk, text: str, planned: Sequence[str] = ()) -> Weight:
+    """``24.6``, ``24.6 after smoking`` or ``24.6 after smoking at 70 at 05:40``; a planned name may have ``at`` in it."""
+    weight, _, rest = (part.strip() for part in text.partition(" after "))
+    whole = max((name for name in planned if f"{rest} ".lower().startswith(f"{name} ")), key=len, default="")
+    said, at = split_at(desk, rest[len(whole) :] if rest else weight)
+    after = whole or (step_name(said, planned) if rest else "")
+    return Weight(read_kg(weight if rest else said), after, at)
+
+
 def reading_kind(text: str) -> tuple[str, str]:
     """``core 62.8`` as kind and the rest; the kind alone leaves nothing."""
     bare = " ".join(text.split())

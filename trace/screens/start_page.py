@@ -25,6 +25,7 @@ _WORDS = {
     Urgency.BATCH_RUNNING: ("RUNNING", "batch", "Enter opens the batch: steps, readings, losses, release."),
     Urgency.CALIBRATION_DUE: ("CHECK IT", "", "Check it against a reference; in the shell: lotwake calibrate."),
     Urgency.RESULT_AWAITED: ("RESULT", "batch", "Enter opens the batch: F4 shows what the evidence lacks."),
+    Urgency.YIELD_ODD: ("YIELD", "batch", "Enter opens the batch: weigh again, or find out why, before it is packed."),
     Urgency.TO_PACK: ("TO PACK", "pack", "Enter opens packing with this batch."),
     Urgency.TO_CASE: ("TO CASE", "cases", "Enter opens cases with this run."),
     Urgency.TO_SEND: ("TO SEND", "dispatch", "Enter opens dispatch."),

@@ -181,3 +181,22 @@ def test_the_record_of_a_batch_goes_onto_a_page(house: Any, batch: str, tmp_path
     said = house.call("batch", "record", batch, "--out", str(tmp_path / "nowhere" / "record.pdf"))
     assert (said.code, "cannot be written" in said.err) == (6, True)
     assert json.loads(house.call("batch", "record", batch, "--out", str(out), "--json").out)["batch"] == batch
+
+
+def test_a_weight_after_a_step_gives_its_yield(house: Any, batch: str) -> None:
+    """The weight is entered under the step begun last, its yield is said, and the verdict carries it."""
+    _prove(house, batch)
+    made = house.data("batch", "weigh", batch, "38", "--when", _day("06:30"))
+    assert (made["after"], made["g"], made["yield_percent"]) == ("brine", 38_000, 95.0)
+    house.data("batch", "step", batch, "smoking", "--started", _day("06:58"), "--ended", _day("08:00"))
+    said = house.call("batch", "weigh", batch, "30.4 kg", "--after", "smoking", "--when", _day("08:10")).out
+    assert said.splitlines()[1] == (
+        "Yield of smoking NOTHING TO COMPARE: 80.0 % of brine (38 kg to 30.4 kg), no usual yield known yet."
+    )
+    yields = house.data("verdict", batch)["yields"]
+    assert [(item["step"], item["of"], item["yield_percent"]) for item in yields] == [
+        ("brine", "what went in", 95.0),
+        ("smoking", "brine", 80.0),
+    ]
+    refused = house.call("batch", "weigh", batch, "30", "--after", "drying")
+    assert (refused.code, "Begun: brine, smoking." in refused.err) == (2, True)

@@ -127,13 +127,28 @@ def end_step(entry: Entry, batch: int, name: str, ended: datetime) -> None:
     entry.change("step", {"id": step}, "ended", instant_text(ended))
 
 
-def take_reading(entry: Entry, batch: int, kind: str, value: int, at: datetime, probe: str = "") -> int:
-    """A measurement on a batch; ``value`` in the unit that READING_KINDS names for its kind."""
+def take_reading(
+    entry: Entry, batch: int, kind: str, value: int, at: datetime, probe: str = "", instrument: int | None = None
+) -> int:
+    """A measurement on a batch; ``value`` in the unit that READING_KINDS names for its kind.
+
+    ``probe`` tells series apart: the probe, the sample, or of a weight the step it was taken after. ``instrument`` is the
+    piece of equipment it was read from.
+    """
     one_of("The kind of reading", kind, tuple(READING_KINDS))
     code, started = _batch(entry, batch)
     must_follow(entry, "A reading", instant_text(at), f"the start of batch {show_code(code)}", started)
     unit = READING_KINDS[kind]
-    return entry.add("reading", batch=batch, kind=kind, probe=probe, at=instant_text(at), value=value, unit=unit)
+    return entry.add(
+        "reading",
+        batch=batch,
+        kind=kind,
+        probe=probe,
+        at=instant_text(at),
+        value=value,
+        unit=unit,
+        equipment=instrument,
+    )
 
 
 def lose_from_work(entry: Entry, work: int, kind: str, g: int, at: datetime, note: str) -> None:
