@@ -56,7 +56,9 @@ def sample(desk: Desk, code: str, out: Path) -> Looked:
             case_label_pdf([laid.spec], laid.stock, dots, pdf, sample=True)
             return Looked(thing, out, laid.findings)
         fit = look_at(desk, thing, None)
-        pack_label_pdf(fit.spec, [None], fit.layout.stock, dots, pdf, design=fit.design, sample=True)
+        pack_label_pdf(
+            fit.spec, [None], fit.layout.stock, dots, pdf, weights_g=fit.weights_g, design=fit.design, sample=True
+        )
         return Looked(thing, out, fit.findings, fit.spec.product_name)
 
 

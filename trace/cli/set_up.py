@@ -145,6 +145,10 @@ def _product_arguments(product: ArgumentParser) -> None:
     product.add_argument(
         "--net", required=True, type=mass, metavar="MASS", help="net weight of a pack, such as '300 g'"
     )
+    product.add_argument(
+        "--catch-weight", action="store_true",
+        help="every pack is weighed by itself; --net is then about what one weighs, and the GTIN-14 begins with 9",
+    )  # fmt: skip
     product.add_argument("--life-days", required=True, type=whole, metavar="N", help="days from packing to best before")
     product.add_argument("--species", default="", help="FAO code, Latin or English name")
     product.add_argument("--packaging", default="air", metavar="KIND", help=f"{', '.join(PACKAGINGS)} (default: air)")
@@ -160,7 +164,7 @@ def _product(args: Namespace, shell: Shell) -> None:
     facts = ProductFacts(
         args.gtin, args.name, args.smoking, args.net, args.life_days, args.species or None, args.packaging,
         args.ingredients, args.allergens, args.storage, args.cook, args.case_packs,
-        args.process, args.keeping, args.serving,
+        args.process, args.keeping, args.serving, args.catch_weight,
     )  # fmt: skip
     with shell.desk() as desk:
         set_up.add_product(desk, facts)

@@ -15,7 +15,6 @@ from lotwake.trace.actions.recall_notices import notices
 from lotwake.trace.actions.recall_state import look_at
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import CallError
-from lotwake.trace.base.units import show_mass
 from lotwake.trace.recall.board import About
 from lotwake.trace.recall.calling import QUESTIONS, CallSheet, opening_words
 from lotwake.trace.recall.notices import NO_PHONE, Call, SubBuyer
@@ -167,7 +166,7 @@ class CallPage(AskingPage):
         notice = next(item for item in notices(self.desk, state) if item.buyer.name == call.name)
         self._put("say", f"SAY  {opening_words(notice)}")
         self._fill("sent", [
-            Row(item.lot, (show_code(item.lot), f"{item.product}, {show_mass(item.net_g)}, best before {item.best_before}",
+            Row(item.lot, (show_code(item.lot), f"{item.product}, {item.pack}, best before {item.best_before}",
                            f"{item.packs:,}", ", ".join(item.documents)))
             for item in notice.goods
         ])  # fmt: skip

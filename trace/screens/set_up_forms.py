@@ -84,6 +84,8 @@ def _product_fields(desk_of: DeskOf) -> list[Field]:
     usual_case.suggest("12")
     packaging = _words("packaging", "Packaging", PACKAGINGS)
     packaging.suggest(PACKAGINGS[0])
+    weighed = _words("catch_weight", "Weighed one by one", ("no", "yes"))
+    weighed.suggest("no")
     return [
         Field("name", "Name"),
         Field("gtin", "GTIN", _gtin, echo=str, placeholder="8, 12, 13 or 14 digits"),
@@ -96,6 +98,7 @@ def _product_fields(desk_of: DeskOf) -> list[Field]:
         packaging,
         usual_case,
         *_texts("storage", "ingredients", "allergens", "cook", needed=())(desk_of),
+        weighed,
     ]
 
 
@@ -126,7 +129,7 @@ def _add_buyer(desk: Desk, values: Values) -> str:
 
 
 def _add_product(desk: Desk, values: Values) -> str:
-    set_up.add_product(desk, ProductFacts(**_said(values)))
+    set_up.add_product(desk, ProductFacts(**_said({**values, "catch_weight": values["catch_weight"] == "yes"})))
     return f"The product {values['name']} can be packed now."
 
 
