@@ -206,10 +206,11 @@ def not_carried(desk: Desk, product: int, batches: Sequence[int]) -> list[Claim]
 
 
 def review(desk: Desk, batch: str, note: str = "", at: datetime | None = None) -> Thing:
-    """Say that the record of a released batch was read through and is in order."""
+    """Say that the record of a released batch was read through and is in order, by another person than released it."""
     thing = _batch(desk, batch)
     with desk.entry("review batch", at, note) as entry:
-        evidence.review_batch(entry, thing.id, note, at or desk.now)
+        who = desk.operator.id if desk.operator else 0
+        evidence.review_batch(entry, thing.id, note, at or desk.now, who)
     return thing
 
 
