@@ -184,9 +184,12 @@ def durability(spec: LabelSpec | CaseLabelSpec) -> tuple[str, date]:
 
 def food_name(spec: LabelSpec | CaseLabelSpec) -> str:
     """Return the name of the food with its smoking kind, which is named once only."""
-    if spec.smoking_kind.casefold() in spec.product_name.casefold():
-        return spec.product_name
-    return f"{spec.product_name}, {spec.smoking_kind}"
+    return named_once(spec.product_name, spec.smoking_kind)
+
+
+def named_once(name: str, smoking_kind: str) -> str:
+    """Return the name with the smoking kind behind it, unless it says so itself."""
+    return name if smoking_kind.casefold() in name.casefold() else f"{name}, {smoking_kind}"
 
 
 def _check_shown(name: str, code: str, shown: str) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from lotwake.labels.checks.markets import EU, US
-from lotwake.labels.layout.spec import CardSpec, CaseLabelSpec, FishOrigin, LabelSpec, Packaging
+from lotwake.labels.layout.spec import CardSpec, CaseLabelSpec, FishOrigin, LabelSpec, Packaging, named_once
 from lotwake.labels.layout.symbols import Design
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.judge import behind, must_carry_claims
@@ -136,7 +136,7 @@ def card_spec(desk: Desk, batch: Thing, tray: str = "") -> CardSpec:
         ("Process", facts.process),
     )
     return CardSpec(
-        title=f"{facts.product or fish}, {facts.smoking}" if facts.product or fish else facts.smoking,
+        title=named_once(facts.product or fish, facts.smoking) if facts.product or fish else facts.smoking,
         code=batch.code,
         code_shown=show_code(batch.code),
         tray=tray,

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 
 from lotwake.labels.checks.check import CAUTION, Finding, UnfitLabel, check_label, for_market, refuse_unfit
 from lotwake.labels.checks.facts import pack_facts
+from lotwake.labels.checks.on_paper import PACK_ON_PAPER, check_on_paper, measured
 from lotwake.labels.layout.pack_label import PackLayout, lay_out
 from lotwake.labels.layout.spec import LabelSpec, checked_spec
+from lotwake.labels.layout.symbols import Design
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.label_content import pack_label_spec
 from lotwake.trace.actions.label_setting import label_design, label_dots, label_market, label_stock
@@ -25,11 +27,17 @@ class Fit:
 
     layout: PackLayout
     findings: tuple[Finding, ...]
+    design: Design = Design.AUTO
     caution: str = CAUTION
 
     @property
     def spec(self) -> LabelSpec:
         return self.layout.spec
+
+    def for_serial(self, serial: int | None) -> PackLayout:
+        """The layout as a file has it whose longest serial is this one: it may take a smaller symbol."""
+        of = self.layout
+        return lay_out(of.spec, serial, of.stock, of.dots, self.design)
 
 
 def look_at(desk: Desk, run: Thing, longest_serial: int | None = LONGEST_SERIAL) -> Fit:
@@ -37,7 +45,9 @@ def look_at(desk: Desk, run: Thing, longest_serial: int | None = LONGEST_SERIAL)
     stock, market = label_stock(desk), label_market(desk)
     spec = checked_spec(for_market(pack_label_spec(desk, run), market, stock))
     layout = lay_out(spec, longest_serial, stock, label_dots(desk), label_design(desk))
-    return Fit(layout, check_label(spec, market, pack_facts(layout)))
+    on_paper = measured(layout.whole_ink(longest_serial), stock, label_dots(desk))
+    findings = (*check_label(spec, market, pack_facts(layout)), *check_on_paper(PACK_ON_PAPER, on_paper))
+    return Fit(layout, findings, label_design(desk))
 
 
 def fit_to_print(desk: Desk, run: Thing, longest_serial: int | None = LONGEST_SERIAL) -> Fit:
@@ -78,6 +88,7 @@ _PRODUCT = {
     "thawed": ("storage", "Thawed: this product was frozen. Do not refreeze."),
     "use": ("serving", "to be cooked"),
 }
+_STOCK = "Take larger stock, or shorten the text."
 _FACE = "Say it in house.toml: pack_face_cm2 = 70, the area of the pack's largest face."
 _OTHER = {
     "fish origin": "Say it for each lot: lotwake correct field LOT method 'caught at sea', area 27.4.b, gear OTB.",
@@ -88,4 +99,10 @@ _OTHER = {
     "net figures": f"Take larger stock. {_FACE}",
     "face": _FACE,
     "panel": _FACE,
+    "on the label": _STOCK,
+    "text apart": _STOCK,
+    "quiet zone": _STOCK,
+    "letters": _STOCK,
+    "bar height": "Take stock with higher bars: bar_heights_mm in its file.",
+    "module width": "Take wider stock, or a printer with finer dots.",
 }

@@ -9,7 +9,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.find import find
+from lotwake.trace.actions.find import TRACEABLE, find
 from lotwake.trace.actions.judge import verdict_of
 from lotwake.trace.actions.picture import PICTURES, codes_in_picture
 from lotwake.trace.base.errors import CallError
@@ -47,7 +47,7 @@ def asked_about(desk: Desk, text: str) -> Thing:
     path = Path(text.strip())
     texts = codes_in_picture(path) if path.suffix.lower() in PICTURES and path.is_file() else [text]
     found = list(dict.fromkeys(thing for each in texts for thing in find(desk.records, each, desk.settings.separator)))
-    traceable = [thing for thing in found if thing.kind is not Kind.OPERATOR]
+    traceable = [thing for thing in found if thing.kind in TRACEABLE]
     if len(traceable) != 1:
         several = ", ".join(f"{thing.kind} {thing.shown}" for thing in traceable) or "nothing that goods are made of"
         raise CallError(f"{text.strip()!r} names {several}.", "Ask about one of them.")

@@ -31,13 +31,17 @@ class AtBuyer:
 
 @dataclass(frozen=True)
 class InHouse:
-    """Packs of the scope in one place of the house: a case (SSCC), perhaps on a pallet, or loose (``unit`` None)."""
+    """Packs of the scope in one place of the house: a case (SSCC), perhaps on a pallet, or loose (``unit`` None).
+
+    ``where``: the name of the freezer or shelf it lies in, empty when nobody said.
+    """
 
     run: int
     packs: Serials
     unit: int | None
     pallet: int | None
     came_back: bool
+    where: str = ""
 
 
 @dataclass(frozen=True)
@@ -115,7 +119,7 @@ def _gone(placed: Iterable[PackPlace]) -> Tally:
 def _here(placed: Iterable[PackPlace]) -> Iterable[InHouse]:
     for item in placed:
         if item.place in HERE:
-            yield InHouse(item.run, item.packs, item.unit, item.pallet, item.place is Place.RETURNED)
+            yield InHouse(item.run, item.packs, item.unit, item.pallet, item.place is Place.RETURNED, item.where)
 
 
 def _house(here: Sequence[InHouse], counts: Sequence[Reply]) -> tuple[dict[int, Tally], Tally, bool]:

@@ -14,18 +14,23 @@ from lotwake.trace.recall.replies import State, Tally
 from lotwake.trace.recall.scope import Reach, ScopePart
 from lotwake.trace.records.entries.recall import DRILL
 from lotwake.trace.records.facts import RunSeen
+from lotwake.trace.records.pack_places import PackPlace
 from lotwake.trace.records.recalls import CaseSeen, CheckSeen, NoticeSeen, ReplySeen, ScopeSeen, SuspectSeen
 
 
 @dataclass(frozen=True)
 class Unpacked:
-    """Fish (or material) of the scope in the house that is in no pack yet: ``g`` grams of a lot, batch or run."""
+    """Fish (or material) of the scope in the house that is in no pack yet: ``g`` grams of a lot, batch or run.
+
+    ``where``: the name of the place it lies in, empty when nobody said.
+    """
 
     kind: str
     code: str
     name: str
     g: int
     is_fish: bool = True
+    where: str = ""
 
 
 @dataclass(frozen=True)
@@ -73,7 +78,8 @@ class Resolved:
 class RecallState:
     """A case with its clock, its scope as it was last kept, where every pack of it is, and what to do next.
 
-    ``grown``: packs that the suspects reach now and the kept scope does not have. ``held``: codes a recall holds.
+    ``placed``: every pack of the scope in its one place. ``grown``: packs that the suspects reach now and the kept scope
+    does not have. ``held``: codes a recall holds.
     """
 
     case: CaseSeen
@@ -82,6 +88,7 @@ class RecallState:
     suspects: tuple[SuspectSeen, ...]
     scopes: tuple[ScopeSeen, ...]
     found: Reconciled
+    placed: tuple[PackPlace, ...]
     runs: Mapping[int, RunSeen]
     calls: tuple[Call, ...]
     unpacked: tuple[Unpacked, ...]

@@ -100,6 +100,24 @@ class ReplySeen:
 
 
 @dataclass(frozen=True)
+class SubBuyerSeen:
+    """Somebody a buyer passed packs on to (``reply`` names them), with their last answer; ``at`` empty while there is none."""
+
+    reply: int
+    id: int
+    name: str
+    phone: str
+    packs: int
+    reached: bool
+    stock: int | None
+    sold: int | None
+    returned: int | None
+    destroyed: int | None
+    note: str
+    at: str
+
+
+@dataclass(frozen=True)
 class CheckSeen:
     """A buyer drawn for an effectiveness check; ``result`` empty until it was made."""
 
@@ -141,6 +159,18 @@ _CASE = f"""SELECT x.id, x.code, x.kind, x.began_with, x.reason, x.hazard_class,
 def cases(records: Records, kind: str) -> list[CaseSeen]:
     """Every drill or every recall, the newest first."""
     return [_case(row) for row in records.rows(f"{_CASE} WHERE x.kind = ? ORDER BY x.at DESC, x.id DESC", kind)]
+
+
+def open_case(records: Records) -> CaseSeen | None:
+    """What is under way: a recall before a drill, the newest first."""
+    rows = records.rows(f"{_CASE} WHERE e.recall IS NULL ORDER BY x.kind = 'recall' DESC, x.at DESC, x.id DESC LIMIT 1")
+    return next((_case(row) for row in rows), None)
+
+
+def case_coded(records: Records, code: str) -> CaseSeen | None:
+    """The recall or drill with this code, or None."""
+    row = records.one(f"{_CASE} WHERE x.code = ?", tidy(code))
+    return None if row is None else _case(row)
 
 
 def case_named(records: Records, kind: str, text: str) -> CaseSeen:
@@ -220,6 +250,18 @@ def replies_of(records: Records, case: int) -> list[ReplySeen]:
         case,
     )
     return [replace(ReplySeen(*row), reached=bool(row[3]), subs=tuple(subs[row[0]])) for row in rows]
+
+
+def sub_buyers_of(records: Records, case: int) -> list[SubBuyerSeen]:
+    """Everybody a buyer passed packs on to, in the order they were named."""
+    rows = records.rows(
+        """SELECT s.reply, s.id, s.name, s.phone, s.packs, COALESCE(a.reached, 0), a.stock, a.sold, a.returned, a.destroyed,
+        COALESCE(a.note, ''), COALESCE(a.at, '') FROM recall_sub_buyer s JOIN recall_reply r ON r.id = s.reply
+        LEFT JOIN recall_sub_reply a ON a.id = (SELECT MAX(id) FROM recall_sub_reply WHERE sub = s.id)
+        WHERE r.recall = ? ORDER BY s.id""",
+        case,
+    )
+    return [replace(SubBuyerSeen(*row), reached=bool(row[5])) for row in rows]
 
 
 def checks_of(records: Records, case: int) -> list[CheckSeen]:

@@ -10,6 +10,8 @@ from lotwake.trace.records import facts
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.facts import BatchSeen, DispatchSeen, LotSeen, RunSeen, UnitSeen
 from lotwake.trace.records.find import Kind, Thing
+from lotwake.trace.records.lying import lying_in
+from lotwake.trace.records.places import PlaceSeen, places_by_id
 from lotwake.trace.records.stock import open_hold_above, unit_contents, units_within
 
 IN_HOUSE, SENT, RETURNED = "IN HOUSE", "SENT", "RETURNED"
@@ -54,7 +56,7 @@ class PackSeen:
     status: str
 
 
-Facts = LotSeen | BatchSeen | RunSeen | UnitSeen | DispatchSeen | ReturnSeen | OperatorSeen | PackSeen
+Facts = LotSeen | BatchSeen | RunSeen | UnitSeen | DispatchSeen | ReturnSeen | OperatorSeen | PackSeen | PlaceSeen
 
 
 @dataclass(frozen=True)
@@ -102,12 +104,13 @@ _READERS: Mapping[Kind, Callable[[Records, Iterable[int]], Mapping[int, Facts]]]
     Kind.DISPATCH: facts.dispatches,
     Kind.RETURN: returns,
     Kind.OPERATOR: operators,
+    Kind.PLACE: places_by_id,
 }
 
 
 def status_of(records: Records, thing: Thing, seen: Facts) -> str:
     """Its state in one word: HELD or REJECTED when it or anything it was made from is, else its own."""
-    own = {Kind.DISPATCH: SENT, Kind.RETURN: RETURNED, Kind.OPERATOR: ""}.get(thing.kind)
+    own = {Kind.DISPATCH: SENT, Kind.RETURN: RETURNED, Kind.OPERATOR: "", Kind.PLACE: ""}.get(thing.kind)
     if own is not None:
         return own
     status = str(getattr(seen, "status", ""))
@@ -163,7 +166,12 @@ def _covering(records: Records, sql: str, run: int, serial: int) -> Any:
 
 
 def contents_of(records: Records, thing: Thing) -> list[Part]:
-    """What went into a batch or run, what lies in a case or on a pallet, what a dispatch or return carries."""
+    """What went into a batch or run, lies in a case, on a pallet or in a place, and what a dispatch or return carries."""
+    if thing.kind is Kind.PLACE:
+        return [
+            Part(str(item.kind), item.code, item.g, item.first, item.last)
+            for item in lying_in(records, places_by_id(records, [thing.id])[thing.id])
+        ]
     sql = _CONTENTS.get(thing.kind)
     if sql is None:
         return []
