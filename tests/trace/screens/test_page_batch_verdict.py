@@ -115,6 +115,9 @@ def test_act_release_by_name_and_review_by_keys_alone(house: House) -> None:
         await do(app, "/batch\r", f"{here.batch}\r", ACT, BY)
         assert said(app)[0] is Verdict.GOOD, said(app)
         await do(app, "/review read through\r")
+        assert said(app)[0] is Verdict.STOP
+        assert "somebody else reads its record through" in said(app)[1]
+        await do(app, "/as OD\r", "/review read through\r")
         assert said(app)[0] is Verdict.GOOD, said(app)
 
     work(here, script)
