@@ -1,17 +1,19 @@
 """Trace back to the boats or forward to the buyers, from any code the house knows.
 
 With --json: ``start``, ``direction``, ``nodes``, ``links``, ``origins``, ``boats``, ``dates``, ``areas``, ``receivers``,
-``buyers``, ``documents``, ``whereabouts``, ``shares``, ``problems`` and ``answer``, the sentences to say on the phone. The
-exit code is 5 when the chain has a gap or a wrong order.
+``buyers``, ``documents``, ``whereabouts``, ``shares``, ``problems``, ``in_spite_of`` (batches released by name although a
+limit was not met: ``code``, ``by_name``, ``reason``, ``limits``) and ``answer``, the sentences to say on the phone. The exit
+code is 5 when the chain has a gap or a wrong order.
 """
 
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator
+from dataclasses import asdict
 from zoneinfo import ZoneInfo
 
-from lotwake.trace.actions.trace import spoken, trace
+from lotwake.trace.actions.trace import in_spite_of, spoken, trace
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import ExitCode
 from lotwake.trace.base.units import show_mass
@@ -38,7 +40,8 @@ def run(args: Namespace, shell: Shell) -> int:
     with shell.desk() as desk:
         chain = trace(desk, args.code, Direction(args.direction), args.contact)
         answer, zone = spoken(desk, chain), desk.zone
-    shell.give({**chain_data(chain), "answer": answer}, _lines(chain, answer, zone))
+        named = [asdict(item) for item in in_spite_of(desk.records, [chain])]
+    shell.give({**chain_data(chain), "in_spite_of": named, "answer": answer}, _lines(chain, answer, zone))
     return ExitCode.NEEDS_ATTENTION if chain.problems else ExitCode.DONE
 
 

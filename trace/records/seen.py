@@ -223,7 +223,7 @@ class StepSeen:
 @dataclass(frozen=True)
 class ReadingSeen:
     """A measurement by its number in the record; ``value`` counts ``unit`` (c100: hundredths of a degree Celsius; g;
-    deg100, pct100: hundredths of a brine degree or per cent)."""
+    deg100, pct100: hundredths of a brine degree or per cent). ``instrument``: what it was read from, empty if not said."""
 
     number: int
     kind: str
@@ -231,6 +231,7 @@ class ReadingSeen:
     value: int
     unit: str
     probe: str
+    instrument: str = ""
 
 
 @dataclass(frozen=True)
@@ -259,5 +260,6 @@ def steps_of(records: Records, batch: int) -> list[StepSeen]:
 
 def readings_of(records: Records, batch: int) -> list[ReadingSeen]:
     """The measurements on a batch, in order."""
-    sql = "SELECT id, kind, at, value, unit, probe FROM reading WHERE batch = ? ORDER BY at, id"
+    sql = """SELECT r.id, r.kind, r.at, r.value, r.unit, r.probe, COALESCE(e.name, '') FROM reading r
+      LEFT JOIN equipment e ON e.id = r.equipment WHERE r.batch = ? ORDER BY r.at, r.id"""
     return [ReadingSeen(*row) for row in records.rows(sql, batch)]

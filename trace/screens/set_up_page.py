@@ -30,9 +30,7 @@ class SetUpPage(HousePage):
 
     NAME = "setup"
     TITLE = "SET-UP"
-    PURPOSE = (
-        "The house, its people, boats, farms, dealers, suppliers, buyers, products and equipment: add, or put right."
-    )
+    PURPOSE = "The house, its people, boats, farms, dealers, suppliers, buyers, products, equipment and its checks: add, put right."
     OFFERS = (
         CHOOSE.here("List", "Back to the list of what can be added; /choose boat opens its form."),
         VIEW.here("Put right", "Change between adding one and putting one right."),
@@ -162,7 +160,8 @@ class SetUpPage(HousePage):
                 f"{values['who']}: {values['field']} is {done.now} now.", f"It said {done.was or 'nothing'} before."
             )
         else:
-            result = Result.good(kind.add(self.desk, values), "Another one may follow. Wrong? F4 puts it right.")
+            wrong = "F4 puts it right" if kind.correctable else "Enter it anew: the last counts"
+            result = Result.good(kind.add(self.desk, values), f"Another one may follow. Wrong? {wrong}.")
         form.confirmed()
         await self._show()
         self.say(result)

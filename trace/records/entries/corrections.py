@@ -31,7 +31,7 @@ CORRECTABLE: Mapping[str, frozenset[str]] = {
     "flow": frozenset({"g"}),
     "loss": frozenset({"g", "kind", "note"}),
     "step": frozenset({"name", "started", "ended", "note"}),
-    "reading": frozenset({"value", "at", "probe"}),
+    "reading": frozenset({"value", "at", "probe", "equipment"}),
     "dispatch": frozenset({"document", "carrier"}),
     "source": frozenset({"name", "mark", "flag", "licence", "imo", "address", "phone"}),
     "supplier": frozenset({"name", "address", "phone"}),
