@@ -187,24 +187,42 @@ def _papers(kind: str) -> Do:
 def _add_reply(nouns: Nouns, kind: str) -> None:
     replied = _word(nouns, kind, "reply", "What a buyer answered, in packs.", _reply, None)
     replied.add_argument("buyer")
+    _add_figures(replied)
+    replied.add_argument("--run", default="", metavar="CODE", help="the figures are about this lot only")
+    replied.add_argument(
+        "--sub", action="append", default=[], metavar="NAME=PHONE=PACKS", help="passed on to; may be repeated"
+    )
+    passed = _word(
+        nouns, kind, "sub-reply", "What somebody answered that a buyer passed packs on to.", _sub_reply, None
+    )
+    passed.add_argument("buyer")
+    passed.add_argument("name", help="as the buyer named them")
+    _add_figures(passed)
+    counted = _word(nouns, kind, "count", "Packs of the scope that were found in the house.", _count, None)
+    counted.add_argument("packs", type=whole)
+    counted.add_argument("--run", default="", metavar="CODE", help="of this lot only")
+    counted.add_argument("--note", default="")
+
+
+def _add_figures(noun: ArgumentParser) -> None:
+    """The figures of an answer, and who gave it."""
     for name, said in (
         ("stock", "still in stock"),
         ("sold", "sold or passed on"),
         ("returned", "sent back"),
         ("destroyed", "destroyed"),
     ):
-        replied.add_argument(f"--{name}", type=whole, metavar="PACKS", help=said)
-    replied.add_argument("--run", default="", metavar="CODE", help="the figures are about this lot only")
-    replied.add_argument("--not-reached", action="store_true", help="nobody answered")
-    replied.add_argument("--person", default="", metavar="NAME", help="who answered")
-    replied.add_argument("--note", default="")
-    replied.add_argument(
-        "--sub", action="append", default=[], metavar="NAME=PHONE=PACKS", help="passed on to; may be repeated"
+        noun.add_argument(f"--{name}", type=whole, metavar="PACKS", help=said)
+    noun.add_argument("--not-reached", action="store_true", help="nobody answered")
+    noun.add_argument("--person", default="", metavar="NAME", help="who answered")
+    noun.add_argument("--note", default="")
+
+
+def _sub_reply(desk: Desk, case: CaseSeen, args: Namespace) -> RecallState:
+    answer = Answer(
+        not args.not_reached, "", args.person, args.stock, args.sold, args.returned, args.destroyed, args.note
     )
-    counted = _word(nouns, kind, "count", "Packs of the scope that were found in the house.", _count, None)
-    counted.add_argument("packs", type=whole)
-    counted.add_argument("--run", default="", metavar="CODE", help="of this lot only")
-    counted.add_argument("--note", default="")
+    return recall_answers.take_sub_reply(desk, case, args.buyer, args.name, answer)
 
 
 def _reply(desk: Desk, case: CaseSeen, args: Namespace) -> RecallState:

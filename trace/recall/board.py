@@ -96,6 +96,8 @@ def board(state: RecallState) -> list[Line]:
 
 
 DONE = "done"
+_NO_NUMBER = NO_PHONE.partition(": ")[2]
+_RING = ("ring now", "RING AGAIN NOW", _NO_NUMBER, "ask again: scope changed")
 
 
 def _buyer(state: RecallState, call: Call) -> Line:
@@ -110,7 +112,7 @@ def _next_call(state: RecallState, call: Call, total: Tally) -> str:
     """What is to be done about one buyer."""
     match call.state:
         case State.TO_TELL:
-            return "ring now" if call.phone.strip() else NO_PHONE.partition(": ")[2]
+            return "ring now" if call.phone.strip() else _NO_NUMBER
         case State.ASK_AGAIN:
             return "ask again: scope changed"
         case State.NOT_REACHED | State.WAITING:
@@ -133,13 +135,23 @@ def _subs(state: RecallState, call: Call) -> Iterator[Line]:
         elif sub.state in (State.ANSWERED, State.SHORT):
             todo = DONE if sub.state is State.ANSWERED else f"look for {sub.packs - (sub.told or 0)}"
         else:
-            todo = "ring now" if sub.phone.strip() else NO_PHONE.partition(": ")[2]
+            todo = "ring now" if sub.phone.strip() else _NO_NUMBER
         said = "drill: not rung" if state.practice else sub.said
         yield Line(About.SUB, str(sub.id), "PASSED ON", sub.name, said, sub.packs, None, todo)
 
 
 def _clock_time(state: RecallState, moment: datetime) -> str:
     return f"{moment.astimezone(state.zone):%H:%M}"
+
+
+def first_to_do(state: RecallState) -> int:
+    """The place of the row that ``next_step`` is about, as far as a row is: whom to ring, else what to count."""
+    rows = board(state)
+    for wanted in (_RING, ("count it",)):
+        for at, line in enumerate(rows):
+            if line.next in wanted:
+                return at
+    return 0
 
 
 def reminders(state: RecallState) -> tuple[str, ...]:

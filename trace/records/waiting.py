@@ -21,6 +21,7 @@ from lotwake.trace.records.stock import MATERIAL, open_hold_above
 class Urgency(IntEnum):
     """Why something waits, in the order a person should see it."""
 
+    RECALL_OPEN = 0
     LABELS_UNSURE = 1
     HELD = 2
     DEVIATION_OPEN = 3
@@ -33,6 +34,7 @@ class Urgency(IntEnum):
     TO_CASE = 10
     TO_SEND = 11
     TO_REVIEW = 12
+    DRILL_DUE = 13
 
     @property
     def word(self) -> str:

@@ -51,7 +51,7 @@ class Spot:
 class CountPage(AskingPage):
     """A draft until everything is found, or the rest is said to be missing."""
 
-    NAME = "count"
+    NAME = "tally"
     TITLE = "COUNT"
     PURPOSE = "Count the packs of a recall or drill that are in the house, place by place."
     OFFERS = (

@@ -13,6 +13,7 @@ from lotwake.trace.base.errors import CallError, ExitCode
 from lotwake.trace.base.faults import keep_fault
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.journal import head
+from lotwake.trace.records.recalls import case_coded
 from lotwake.trace.screens.capture import Scanned, ScannerProfile
 from lotwake.trace.screens.command import Command
 from lotwake.trace.screens.drafts import DraftStore
@@ -105,13 +106,18 @@ class HouseApp(ShellApp):
         return thing
 
     def look_up(self, text: str) -> None:
-        """What is this? A card signs in, one thing is shown; several, or a name, are looked for in the records."""
+        """What is this? A card signs in, a case shows the recall, one thing is shown; several are told."""
+        if case_coded(self.desk.records, text) is not None:
+            self.go_with("recall", text)
+            return
         found = find(self.desk.records, text, self.desk.settings.separator)
         if len(found) > 1:
             several = ", ".join(f"{thing.kind} {thing.shown}" for thing in found)
             raise CallError(f"{text.strip()!r} names several things: {several}.", "Type one of these codes.")
         if found[0].kind is Kind.OPERATOR:
             self.sign_in(found[0].code)
+        elif found[0].kind is Kind.PLACE:
+            self.open("places", found[0])
         else:
             self.open("thing", found[0])
 

@@ -18,8 +18,10 @@ from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.fix_page import FixPage
 from lotwake.trace.screens.house_app import HouseApp
 from lotwake.trace.screens.landing_page import LandingPage
+from lotwake.trace.screens.origin_page import OriginPage
 from lotwake.trace.screens.pack_page import PackPage
 from lotwake.trace.screens.page import Page
+from lotwake.trace.screens.places_page import PlacesPage
 from lotwake.trace.screens.recall_page import RecallPage
 from lotwake.trace.screens.reckon_page import ReckonPage
 from lotwake.trace.screens.records_page import RecordsPage
@@ -42,7 +44,9 @@ def pages(drafts: DraftStore) -> list[Page]:
         CasesPage(drafts),
         DispatchPage(drafts),
         ReturnsPage(drafts),
+        PlacesPage(),
         TracePage(),
+        OriginPage(),
         SuspectPage(drafts),
         RecallPage(),
         CallPage(drafts),

@@ -13,13 +13,14 @@ from lotwake.trace.actions.find import find_one
 from lotwake.trace.actions.recall_figures import Figure, figures_of
 from lotwake.trace.actions.recall_scope import packs_of_scope
 from lotwake.trace.actions.recall_state import look_at
-from lotwake.trace.recall.board import About, reminders
+from lotwake.trace.recall.board import About, first_to_do, reminders
 from lotwake.trace.recall.classes import DRILL_RULE
 from lotwake.trace.recall.state import RecallState
 from lotwake.trace.records.entries.recall import CASE_KINDS
 from lotwake.trace.records.recalls import CaseSeen, case_coded, case_of, cases, open_case
 from lotwake.trace.screens.asking_page import Done
 from lotwake.trace.screens.call_page import CallPage
+from lotwake.trace.screens.capture import Scanned
 from lotwake.trace.screens.case_page import CasePage
 from lotwake.trace.screens.count_page import CountPage
 from lotwake.trace.screens.recall_commands import RECALL_OFFERS
@@ -67,6 +68,7 @@ class RecallPage(CasePage):
         self._shown = _CASES
         self._figures: list[Figure] = []
         self._opened: Figure | None = None
+        self._marks_next = False
 
     def body(self) -> ComposeResult:
         """Head, clock and amounts, gaps; below them the board, the figures, the steps or the list of cases."""
@@ -78,8 +80,10 @@ class RecallPage(CasePage):
                 yield Static(id="recall-goal")
             yield Static(id="recall-amounts")
         yield Static(id="recall-gaps")
-        yield Ledger(Column("state", 11), Column("who / where"), Column("what", 24, from_width=100), Column("packs", 6, right=True),
-                     Column("kg", 7, right=True), Column("next", 22), empty="Nothing.", id="recall-board")  # fmt: skip
+        yield Ledger(
+            Column("state", 11), Column("who / where"), Column("what", 24, from_width=100), Column("packs", 6, right=True),
+            Column("kg", 7, right=True), Column("next", 22), empty="Nothing.", id="recall-board",
+        )  # fmt: skip
         yield Ledger(Column("lot", 18), Column("figure"), Column("packs", 7, right=True), Column("kg", 8, right=True),
                      Column("", 10), id="recall-figures")  # fmt: skip
         yield Ledger(Column("clock", 9), Column("at", 5), Column("what was done"), id="recall-steps")
@@ -134,6 +138,9 @@ class RecallPage(CasePage):
         self._show_clock(state)
         if shown == _BOARD:
             self._fill(_BOARD, board_rows(state))
+            if self._marks_next:
+                self._marks_next = False
+                self.query_one("#recall-board", Ledger).mark_row(first_to_do(state), above=9)
         elif shown == _STEPS:
             self._fill(_STEPS, step_rows(state))
         elif self._opened is not None:
@@ -184,6 +191,11 @@ class RecallPage(CasePage):
 
     # What is typed, scanned and chosen
 
+    def on_scanned(self, scan: Scanned) -> Done:
+        """The same as typed; a question that stands is dropped."""
+        self.drop_question()
+        return self.text_given(scan.text)
+
     def text_given(self, text: str) -> Done:
         """The code of a case shows it; anything else: is it in the scope? Without a case it is suspected."""
         if (known := case_coded(self.desk.records, text)) is not None:
@@ -222,7 +234,7 @@ class RecallPage(CasePage):
         if about in (About.BUYER, About.SUB):
             self.open_for("call", key)
         elif about in (About.HOUSE, About.MISSING):
-            self.open_for("count", key)
+            self.open_for("tally", key)
         elif about == About.UNPACKED:
             self.house.open("thing", find_one(self.desk.records, ref))
         else:
@@ -233,6 +245,10 @@ class RecallPage(CasePage):
         """The marked row of the board."""
         row = self.query_one("#recall-board", Ledger).selected_row
         return row.key if row is not None and self._shown == _BOARD else ""
+
+    def mark_next(self) -> None:
+        """An answer came in: the next row is marked."""
+        self._shown, self._marks_next = _BOARD, True
 
     def open_for(self, name: str, key: str) -> None:
         case = self.must_be_open()

@@ -48,10 +48,11 @@ def amount_lines(state: RecallState, width: int) -> list[str]:
         + "#" * round(bar * item.packs / max(1, total.made))
         for item in amounts(state)
     ]
+    known = f"{state.accounted_percent:g} % known, target {state.case.least_percent} or more"
     return [
         f"WHERE THE {total.made:,} PACKS, {show_mass(state.total_g)} ARE",
         *said,
-        f"{state.accounted_percent:g} % known, target {state.case.least_percent} or more; {state.confirmed_percent:g} % confirmed",
+        f"{known}; {state.confirmed_percent:g} % confirmed",
     ]
 
 

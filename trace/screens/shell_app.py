@@ -205,13 +205,13 @@ class ShellApp(ScannerApp, inherit_bindings=False):
 
     def _method(self, page: Page, command: Command) -> Callable[[str], Any]:
         if command.name in self.pages:
-            return partial(self._go_with, command.name)
+            return partial(self.go_with, command.name)
         method: Callable[[str], Any] | None = getattr(page, command.method, None) or getattr(self, command.method, None)
         if method is None:
             raise TypeError(f"the page {page.NAME} offers {command.name} but has no {command.method}(rest)")
         return method
 
-    def _go_with(self, name: str, rest: str) -> None:
+    def go_with(self, name: str, rest: str) -> None:
         """To a page, and what stands behind its word is typed there: ``/trace 126-328-001-42``."""
         self.go(name)
         if rest.strip():

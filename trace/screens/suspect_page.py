@@ -23,18 +23,19 @@ from lotwake.trace.recall.common_source import CommonSource
 from lotwake.trace.recall.terms import read_goal, show_goal
 from lotwake.trace.records.entries.recall import DRILL, RECALL
 from lotwake.trace.screens.asking_page import AskingPage, Question
+from lotwake.trace.screens.capture import Scanned
 from lotwake.trace.screens.command import VOID
 from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.recall_commands import COMPLAINTS, DRAW, EQUIPMENT, GOAL, INSTRUMENT, ONLY
 from lotwake.trace.screens.recall_page import RecallPage
 from lotwake.trace.screens.result import Result
-from lotwake.trace.screens.text import lines
+from lotwake.trace.screens.text import fitted, lines
 from lotwake.trace.screens.trace_page import CONTACT
 from lotwake.trace.screens.widgets import Column, Ledger, Row
 
 _DRAFT = "suspect"
 _BETWEEN = "\n"
-_PRACTICE, _EARNEST = "a drill: practice, nobody's goods move", "a recall in earnest: it is put on hold"
+_PRACTICE, _EARNEST = "a drill (practice)", "a recall in earnest: it is held"
 _REASONS = (
     "Listeria found",
     "core not hot enough",
@@ -109,7 +110,7 @@ class SuspectPage(AskingPage):
         self.query_one("#suspect-shared").display = shared is not None
         self._put(
             "said",
-            *(["", next_due(self.desk).sentence + f" {DRILL_RULE}."] if shared is None else [shared.sentence, ""]),
+            *([next_due(self.desk).sentence, f"{DRILL_RULE}."] if shared is None else [shared.sentence, ""]),
         )
         if shared is not None:
             self.query_one("#suspect-shared", Ledger).show_rows([
@@ -133,7 +134,7 @@ class SuspectPage(AskingPage):
     def _terms_said(self) -> str:
         named = f"named {show_moment(self._named, self.desk.zone)[-5:]}   " if self._named and self._codes else ""
         goal_min, least = self._goal()
-        return f"{named}goal {show_goal(goal_min)}, {least} % or more ({TARGETS_ARE.partition(';')[0]})"
+        return f"{named}goal {show_goal(goal_min)}, {least} % or more: habits of private schemes, not law"
 
     def _goal(self) -> tuple[int, int]:
         return read_goal(self._facts["goal"]) if "goal" in self._facts else (
@@ -147,7 +148,7 @@ class SuspectPage(AskingPage):
         return f"{thing.kind} {thing.shown}"
 
     def _put(self, name: str, *texts: str) -> None:
-        self.query_one(f"#suspect-{name}", Static).update(lines(*texts))
+        self.query_one(f"#suspect-{name}", Static).update(lines(*(fitted(text, self.size.width - 2) for text in texts)))
 
     def await_next(self) -> None:
         """Say what comes next."""
@@ -157,6 +158,11 @@ class SuspectPage(AskingPage):
             self.now("scan what is suspected; /draw draws a drill; /equipment, /instrument")
 
     # The list
+
+    def on_scanned(self, scan: Scanned) -> None:
+        """The same as typed; a question that stands is dropped."""
+        self.drop_question()
+        self.text_given(scan.text)
 
     def text_given(self, text: str) -> None:
         """Something more."""
