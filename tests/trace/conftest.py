@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -26,6 +27,7 @@ from lotwake.trace.actions import (
 )
 from lotwake.trace.actions.desk import Desk, open_desk, set_up_house
 from lotwake.trace.base.clock import SetClock
+from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.places import places_at
 from lotwake.trace.base.ranges import Serials
 from lotwake.trace.process.plan import shipped_plan
@@ -33,6 +35,7 @@ from lotwake.trace.records.entries import packs
 from lotwake.trace.records.entries.aliases import keep_old_code
 from lotwake.trace.records.entries.house import BuyerFacts, ProductFacts, SiteFacts, SourceFacts
 from lotwake.trace.records.find import Kind, by_code
+from lotwake.trace.records.rights import LEAD, READER
 
 BEGAN = datetime(2026, 11, 24, 5, 0, tzinfo=UTC)
 """06:00 at the house, which lies in Norway."""
@@ -184,6 +187,16 @@ def live_in(house: House) -> None:
     house.weighed_run(1_100, 1_250, 1_300)
     _prove(house, lot)
     _call_back(desk, run)
+    _set_up_people(desk)
+
+
+def _set_up_people(desk: Desk) -> None:
+    """A second lead whose PIN was tried wrong, and somebody who only reads."""
+    set_up.add_operator(desk, "LB", "Lise Berg", LEAD)
+    set_up.set_pin(desk, "LB", "270418")
+    set_up.set_role(desk, set_up.add_operator(desk, "RI", "Rita Innes").initials, READER)
+    with suppress(CallError):
+        desk.taken_by("LB").with_pin("111222")
 
 
 def _call_back(desk: Desk, run: str) -> None:

@@ -14,6 +14,7 @@ from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.lying import lying_in
 from lotwake.trace.records.pack_mass import span_g
 from lotwake.trace.records.places import PlaceSeen, places_by_id
+from lotwake.trace.records.rights import LEAD
 from lotwake.trace.records.stock import open_hold_above, unit_contents, units_within
 
 IN_HOUSE, SENT, RETURNED = "IN HOUSE", "SENT", "RETURNED"
@@ -39,6 +40,7 @@ class OperatorSeen:
     code: str
     initials: str
     name: str
+    role: str
 
 
 @dataclass(frozen=True)
@@ -95,8 +97,8 @@ def returns(records: Records, ids: Iterable[int]) -> dict[int, ReturnSeen]:
 
 def operators(records: Records, ids: Iterable[int]) -> dict[int, OperatorSeen]:
     """The operators with these ids."""
-    sql = "SELECT id, code, initials, name FROM operator WHERE id = ?"
-    return {ref: OperatorSeen(*row) for ref in ids if (row := records.one(sql, ref))}
+    sql = "SELECT id, code, initials, name, COALESCE(role, ?) FROM operator WHERE id = ?"
+    return {ref: OperatorSeen(*row) for ref in ids if (row := records.one(sql, LEAD, ref))}
 
 
 _READERS: Mapping[Kind, Callable[[Records, Iterable[int]], Mapping[int, Facts]]] = {

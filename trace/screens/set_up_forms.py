@@ -26,6 +26,7 @@ from lotwake.trace.records.entries.house import (
     ProductFacts,
     SourceFacts,
 )
+from lotwake.trace.records.rights import LINE, ROLES
 from lotwake.trace.screens.arrival_form import DeskOf, moment_field, species
 from lotwake.trace.screens.widgets import ChoiceField, Field
 
@@ -174,8 +175,14 @@ def _add_check(desk: Desk, values: Values) -> str:
 
 
 def _add_operator(desk: Desk, values: Values) -> str:
-    who = set_up.add_operator(desk, values["initials"], values["name"])
+    who = set_up.add_operator(desk, values["initials"], values["name"], values["role"])
     return f"{who.name} signs in with /as {who.initials}, or with a card of code {show_code(who.code)}."
+
+
+def _operator_fields(desk_of: DeskOf) -> list[Field]:
+    role = _words("role", "May do", ROLES)
+    role.suggest(LINE)
+    return [*_texts("initials", "name", needed=("initials", "name"))(desk_of), role]
 
 
 def _sources(kind: str) -> Callable[[Desk], list[str]]:
@@ -195,8 +202,8 @@ KINDS = (
          lambda desk: [item.name for item in lists.products(desk.records)]),
     Kind("equipment", "equipment", _equipment_fields, _add_equipment,
          lambda desk: [item.name for item in lists.equipment(desk.records)]),
-    Kind("operator", "operators", _texts("initials", "name", needed=("initials", "name")), _add_operator,
-         lambda desk: [f"{item.initials} {item.name}" for item in lists.operators(desk.records)]),
+    Kind("operator", "operators", _operator_fields, _add_operator,
+         lambda desk: [f"{item.initials} {item.name} ({item.role})" for item in lists.operators(desk.records)]),
     Kind("check", "checks", _check_fields, _add_check,
          lambda desk: [f"{name} ({said})" for name, said in _instruments(desk)]),
 )  # fmt: skip

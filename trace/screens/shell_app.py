@@ -15,13 +15,14 @@ from typing import Any, ClassVar
 from textual.binding import Binding, BindingType
 from textual.message import Message
 
+from lotwake.trace.base.errors import PinNeeded
 from lotwake.trace.screens.capture import Scanned, ScannerProfile
 from lotwake.trace.screens.command import EVERYWHERE, SHARED, Command, bound_keys
 from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.finder import Finder
 from lotwake.trace.screens.help_screen import HelpScreen
 from lotwake.trace.screens.line import Asked, Count, UnknownWord, read_line
-from lotwake.trace.screens.page import Page
+from lotwake.trace.screens.page import Handler, Page
 from lotwake.trace.screens.result import Result, Status, Verdict
 from lotwake.trace.screens.scanner import ScanArrived, ScanBroke, ScannerApp
 from lotwake.trace.screens.terminal import terminal_lost
@@ -163,6 +164,10 @@ class ShellApp(ScannerApp, inherit_bindings=False):
     def on_draft_failed(self, message: DraftFailed) -> None:
         """Say that what is typed is not on disk."""
         self.page.say(Result.stop(message.sentence, "What you type is not kept: enter it before leaving."))
+
+    def ask_pin(self, needed: PinNeeded, _handler: Handler) -> None:
+        """An act needs a PIN. A house with records overrides this."""
+        self.page.say(Result.of_error(needed))
 
     def fault_result(self, fault: Exception) -> Result:
         """Keep a fault of the program and say so."""
