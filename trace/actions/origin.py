@@ -133,23 +133,26 @@ def _goods(records: Records, thing: Thing, back: Chain, forward: Chain) -> dict[
     runs = facts.runs(records, [node.id for node in chain.of_kind(Kind.RUN) if not node.contact])
     return {
         run.id: Goods(
-            run.product, run.gtin, run.smoking, run.code, run.net_g, packs.get(run.id, run.packs), run.packed_on,
-            run.best_before,
+            run.product, run.gtin, run.smoking, run.code, run.net_g, count, run.packed_on, run.best_before, g,
+            run.catch_weight,
         )
         for run in runs.values()
         if not packs or run.id in packs
+        for count, g in [packs.get(run.id, (run.packs, run.packs_g))]
     }  # fmt: skip
 
 
-def _packs_by_run(thing: Thing, back: Chain) -> dict[int, int]:
-    """Of a pack, case, pallet, dispatch or return, the packs of each run in it; a run is asked about as a whole."""
+def _packs_by_run(thing: Thing, back: Chain) -> dict[int, tuple[int, int]]:
+    """Of a pack, case, pallet, dispatch or return, the packs of each run in it and their grams; a run is asked about as a
+    whole."""
     if thing.kind in (Kind.PACK, Kind.RUN):
-        node = next(node for node in back.nodes if node.key == (Kind.RUN, thing.id))
-        return {thing.id: 1 if thing.kind is Kind.PACK else node.packs or 0}
-    packs: dict[int, int] = defaultdict(int)
+        node = next(node for node in back.nodes if node.key == (thing.kind, thing.id))
+        return {thing.id: (node.packs or 0, node.g or 0)}
+    packs: dict[int, tuple[int, int]] = {}
     for link in back.links:
         if link.kind in (LinkKind.CASED, LinkKind.SENT) and link.parent[0] is Kind.RUN:
-            packs[link.parent[1]] += link.packs or 0
+            count, g = packs.get(link.parent[1], (0, 0))
+            packs[link.parent[1]] = (count + (link.packs or 0), g + (link.g or 0))
     return packs
 
 
@@ -171,7 +174,7 @@ def _fish(records: Records, back: Chain, goods: Mapping[int, Goods]) -> Iterator
 
 def _shares(back: Chain, goods: Mapping[int, Goods]) -> dict[int, tuple[Fraction, Fraction]]:
     """For each lot, its share of the goods, and the most it could be; of a batch, its share of the batch."""
-    weights = {run: item.packs * item.net_g for run, item in goods.items() if run in back.shares}
+    weights = {run: item.g for run, item in goods.items() if run in back.shares}
     weights = weights or dict.fromkeys(back.shares, 1)
     by_lot: dict[int, dict[int, Share]] = defaultdict(dict)
     for work in weights:

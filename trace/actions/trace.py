@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.find import find_one
+from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import Refused
 from lotwake.trace.base.ranges import common
 from lotwake.trace.lineage import trace as lineage
@@ -47,8 +49,37 @@ def here_by_place(records: Records, forward: Chain) -> dict[str, int]:
 
 
 def spoken(desk: Desk, chain: Chain) -> str:
-    """The sentences to say about a chain on the phone."""
-    return answer(chain, desk.zone)
+    """The sentences to say about a chain on the phone, and which batches in it were released in spite of a limit."""
+    return " ".join([answer(chain, desk.zone), *(item.said for item in in_spite_of(desk.records, [chain]))])
+
+
+@dataclass(frozen=True)
+class InSpite:
+    """A batch that was released by a qualified person's name and reason although limits were not met."""
+
+    code: str
+    by_name: str
+    reason: str
+    limits: str
+
+    @property
+    def said(self) -> str:
+        short = " and ".join(f"{key} {verdict}" for key, verdict in _SPITE.findall(self.limits)) or self.limits
+        return f"Batch {show_code(self.code)} was released in the name of {self.by_name} in spite of {short}."
+
+
+_SPITE = re.compile(r"(?:^|; )([\w-]+): (NOT MET|NO EVIDENCE)")
+"""Each limit in what a release was in spite of, without what was found."""
+
+
+def in_spite_of(records: Records, chains: Iterable[Chain]) -> list[InSpite]:
+    """The batches of these chains, shared contact left out, that were released in spite of a limit."""
+    there = {node.id for chain in chains for node in chain.of_kind(Kind.BATCH) if not node.contact}
+    rows = records.rows(
+        "SELECT b.id, b.code, COALESCE(r.by_name, ''), r.note, r.in_spite_of FROM batch_release r"
+        " JOIN batch b ON b.id = r.batch WHERE r.in_spite_of IS NOT NULL ORDER BY b.id"
+    )
+    return [InSpite(*row) for batch, *row in rows if batch in there]
 
 
 @dataclass(frozen=True)
@@ -96,8 +127,9 @@ def trace_both(desk: Desk, start: Thing, contact: bool = False, stopped: Callabl
         weighed = balance(back, forward, _masses(desk.records, (back, forward)))
         go_on()
         also = _also(desk, start, back, forward)
+        named = [item.said for item in in_spite_of(desk.records, (back, forward))]
         here = here_by_place(desk.records, forward)
-    return Traced(start, back, forward, weighed, tuple(answer_both(back, forward, desk.zone)), also, here)
+    return Traced(start, back, forward, weighed, (*answer_both(back, forward, desk.zone), *named), also, here)
 
 
 def _masses(records: Records, chains: Iterable[Chain]) -> Masses:

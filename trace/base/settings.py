@@ -24,13 +24,13 @@ class Settings:
     ``drill_goal_min``: minutes a recall or drill is to be done in, ``drill_least_percent``: packs to be accounted for in it;
     the defaults, 240 and 98, are habits of private certification schemes, not law.
 
-    Labels. ``printer``: ``queue:NAME``, ``ipp://...`` or ``folder:PATH``; empty writes files only. ``case_printer``: the same
-    for case labels and cards, where it is another. ``printer_dpi``: dots per inch of both. ``stock``: name of the label stock
-    packs are printed on, a shipped one or one of the house's folder ``stock``. ``market``: whose rules a pack label is held
-    against. ``languages``: one or two for the fixed words, each a shipped one or a TOML file in the house's folder.
-    ``pack_face_cm2``: area of a pack's largest face, 0 when nobody said. ``country_of_origin``: the words after "Product of",
-    by default the country of the site. ``use_by``: a use-by date instead of best before. ``design``: which kind of symbol a
-    pack carries.
+    Labels. ``printer``: ``queue:NAME``, ``ipp://...`` or ``folder:PATH``; empty writes files only. ``printer_dpi``: dots per
+    inch. ``stock``: name of the label stock packs are printed on, a shipped one or one of the house's folder ``stock``.
+    ``case_printer``, ``case_stock``: the same for case labels and cards, where they are others. ``market``: whose rules a
+    pack label is held against. ``languages``: one or two for the fixed words, each a shipped one or a TOML file in the
+    house's folder. ``pack_face_cm2``: area of a pack's largest face, 0 when nobody said. ``country_of_origin``: the words
+    after "Product of", by default the country of the site. ``use_by``: a use-by date instead of best before. ``design``:
+    which kind of symbol a pack carries.
     """
 
     operator: str = ""
@@ -48,6 +48,7 @@ class Settings:
     country_of_origin: str = ""
     use_by: bool = False
     design: str = "auto"
+    case_stock: str = ""
     keys: Mapping[str, str] = field(default_factory=dict)
     withhold: str = ""
     withhold_from: Mapping[str, str] = field(default_factory=dict)

@@ -72,7 +72,9 @@ def _run(state: RecallState, run: int, tally: Tally) -> dict[str, Any]:
     contact = {part for part, _, by_contact in state.scopes[-1].parts if by_contact}
     return {
         "code": seen.code, "shown": show_code(seen.code), "product": seen.product, "gtin": seen.gtin,
-        "best_before": seen.best_before, "net_g": seen.net_g, "contact": run in contact, **_tally(tally),
+        "best_before": seen.best_before, "net_g": seen.net_g,
+        "g": seen.g_of(*state.found.packs_of[run]), "catch_weight": seen.catch_weight,
+        "contact": run in contact, **_tally(tally),
     }  # fmt: skip
 
 

@@ -71,13 +71,12 @@ def amounts(state: RecallState) -> list[Amount]:
 
 
 def _grams(state: RecallState, parts: Iterable[str], packs: int) -> int | None:
-    by_run: dict[int, int] = {
-        run: sum(getattr(tally, part) for part in parts) for run, tally in state.found.by_run.items()
-    }
-    if sum(by_run.values()) == packs:
-        return sum(count * state.runs[run].net_g for run, count in by_run.items())
-    sizes = {seen.net_g for seen in state.runs.values()}
-    return packs * sizes.pop() if len(sizes) == 1 else None
+    by_run = state.found.by_run
+    if sum(getattr(tally, part) for tally in by_run.values() for part in parts) == packs:
+        grams = [state.part_g(run, part) for run in by_run for part in parts]
+        return None if None in grams else sum(g or 0 for g in grams)
+    alike = {seen.g_of_any(packs) for seen in state.runs.values()}
+    return alike.pop() if len(alike) == 1 else None
 
 
 def board(state: RecallState) -> list[Line]:
@@ -181,7 +180,7 @@ def _house(state: RecallState) -> Iterator[Line]:
     """One row for each place of the house that holds some of it."""
     for where, items in house_by_place(state).items():
         packs = sum(item.packs.count for item in items)
-        g = sum(item.packs.count * state.runs[item.run].net_g for item in items)
+        g = sum(state.runs[item.run].g_of(item.packs) for item in items)
         todo = (DONE if state.practice else "keep it held") if state.found.counted else "count it"
         yield Line(About.HOUSE, where, "IN HOUSE", where or NOWHERE, _holders(items), packs, g, todo)
 
@@ -212,7 +211,7 @@ def _gone(state: RecallState) -> Iterator[Line]:
     for name in (*GROUPS[-1][1], "lost"):
         if packs := getattr(state.total, name):
             g = _grams(state, [name], packs)
-            yield Line(About.GONE, name, _GONE_WORDS[name], "in the house", PARTS[name], packs, g, DONE)
+            yield Line(About.GONE, name, _GONE_WORDS[name], "no longer here", PARTS[name], packs, g, DONE)
 
 
 def parts_used(state: RecallState) -> list[str]:

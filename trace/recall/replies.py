@@ -80,6 +80,12 @@ class Tally:
         return self.made - self.unaccounted - self.lost
 
     @property
+    def only(self) -> str:
+        """The one part that they are all in; empty when they are in several, or there are none."""
+        used = [part.name for part in fields(Tally) if getattr(self, part.name)]
+        return used[0] if len(used) == 1 else ""
+
+    @property
     def confirmed(self) -> int:
         """The same without those whose buyer has not answered yet."""
         return self.accounted - self.waiting

@@ -29,11 +29,12 @@ class Urgency(IntEnum):
     BATCH_RUNNING = 5
     CALIBRATION_DUE = 6
     RESULT_AWAITED = 7
-    TO_PACK = 8
-    TO_CASE = 9
-    TO_SEND = 10
-    TO_REVIEW = 11
-    DRILL_DUE = 12
+    YIELD_ODD = 8
+    TO_PACK = 9
+    TO_CASE = 10
+    TO_SEND = 11
+    TO_REVIEW = 12
+    DRILL_DUE = 13
 
     @property
     def word(self) -> str:

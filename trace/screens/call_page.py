@@ -10,18 +10,20 @@ from textual.widgets import Static
 
 from lotwake.trace.actions import recall_answers
 from lotwake.trace.actions.correct import correct_party
+from lotwake.trace.actions.find import find_one
 from lotwake.trace.actions.recall_answers import Answer
 from lotwake.trace.actions.recall_notices import notices
 from lotwake.trace.actions.recall_state import look_at
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import CallError
-from lotwake.trace.base.units import show_mass
 from lotwake.trace.recall.board import About
 from lotwake.trace.recall.calling import QUESTIONS, CallSheet, opening_words
 from lotwake.trace.recall.notices import NO_PHONE, Call, SubBuyer
 from lotwake.trace.recall.state import RecallState
+from lotwake.trace.records.find import Kind
 from lotwake.trace.records.recalls import case_of
 from lotwake.trace.screens.asking_page import AskingPage, Done, Question
+from lotwake.trace.screens.capture import Scanned
 from lotwake.trace.screens.case_page import TOLD_BY, CasePage
 from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.recall_commands import CALL_OFFERS
@@ -167,7 +169,7 @@ class CallPage(AskingPage):
         notice = next(item for item in notices(self.desk, state) if item.buyer.name == call.name)
         self._put("say", f"SAY  {opening_words(notice)}")
         self._fill("sent", [
-            Row(item.lot, (show_code(item.lot), f"{item.product}, {show_mass(item.net_g)}, best before {item.best_before}",
+            Row(item.lot, (show_code(item.lot), f"{item.product}, {item.pack}, best before {item.best_before}",
                            f"{item.packs:,}", ", ".join(item.documents)))
             for item in notice.goods
         ])  # fmt: skip
@@ -191,6 +193,11 @@ class CallPage(AskingPage):
 
     # What is typed
 
+    def on_scanned(self, scan: Scanned) -> Done:
+        """A pack of the lot that is spoken of."""
+        self.drop_question()
+        return self.text_given(scan.text)
+
     def number_given(self, number: int) -> None:
         """The next figure."""
         if self._naming:
@@ -205,14 +212,27 @@ class CallPage(AskingPage):
             self._take(self._sheet().with_figure(0))
 
     def text_given(self, text: str) -> Done:
-        """A sub-buyer while they are named; else a code is looked up."""
+        """A sub-buyer while they are named; else the lot that the next figures are about."""
         if not self._naming:
-            return super().text_given(text)
+            self._choose_lot(text)
+            return None
         self._keep(replace(self._need()[0], subs=self._sheet().with_sub(text).subs))
         self._show()
         if self._sheet().not_named == 0:
             self._finish()
         return None
+
+    def _choose_lot(self, text: str) -> None:
+        """The lot of what was typed or scanned, if they hold some of it."""
+        work, call, state = self._need()
+        thing = find_one(self.desk.records, text, self.desk.settings.separator)
+        if thing.id not in self._held(call, state) or thing.kind not in (Kind.RUN, Kind.PACK) or self._sub():
+            raise CallError(
+                f"{call.name} has nothing of {thing.kind} {thing.shown} in this scope.", "F6 goes lot by lot."
+            )
+        self._naming = False
+        self._keep(replace(work, run=state.runs[thing.id].code, figures=(), subs=()))
+        self._show()
 
     def _take(self, sheet: CallSheet) -> None:
         self._keep(replace(self._need()[0], figures=sheet.figures, subs=sheet.subs))

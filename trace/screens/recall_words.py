@@ -16,7 +16,7 @@ from lotwake.trace.records.recalls import CaseSeen
 from lotwake.trace.screens.said import kg
 from lotwake.trace.screens.widgets import Row
 
-_BAR = 12
+_BAR = 40
 
 
 def head_lines(state: RecallState) -> tuple[str, str]:
@@ -61,8 +61,11 @@ def board_rows(state: RecallState) -> list[Row]:
 
 def _cells(line: Line) -> tuple[str, ...]:
     packs = "" if line.packs is None else f"{line.packs:,}"
-    grams = "" if line.g is None else kg(line.g)
-    return line.state, line.who, line.what, packs, grams, line.next
+    return line.state, line.who, line.what, packs, _kg(line.g), line.next
+
+
+def _kg(grams: int | None) -> str:
+    return "" if grams is None else kg(grams)
 
 
 def gaps_line(state: RecallState) -> str:
@@ -76,13 +79,13 @@ def figure_rows(state: RecallState, figures: Sequence[Figure]) -> list[Row]:
     """Every figure of the reconciliation; each can be opened. Then the mass balance and the lots it is traced back to."""
     rows = [
         Row(f"figure:{at}", (show_code(state.runs[item.run].code), PARTS[item.part], f"{item.packs:,}",
-                             kg(item.packs * state.runs[item.run].net_g), f"{len(item.records)} to open"))
+                             _kg(state.part_g(item.run, item.part)), f"{len(item.records)} to open"))
         for at, item in enumerate(figures)
     ]  # fmt: skip
     for run, tally in state.found.by_run.items():
         seen = state.runs[run]
         rows.append(Row(f"code:{seen.code}", (show_code(seen.code), f"made, {seen.product}", f"{tally.made:,}",
-                                              kg(tally.made * seen.net_g), "open")))  # fmt: skip
+                                              kg(seen.g_of(*state.found.packs_of[run])), "open")))  # fmt: skip
     for item in state.weighed:
         said = "BALANCED" if item.balance.balanced else f"gap {show_mass(item.balance.gap_g)}"
         what = f"mass balance of this {item.kind}: {said}"

@@ -8,7 +8,6 @@ from textual.widgets import Static
 from lotwake.trace.actions.find import find_one
 from lotwake.trace.actions.recall_answers import last_drill, next_due
 from lotwake.trace.actions.waiting import waiting
-from lotwake.trace.base.errors import CallError
 from lotwake.trace.records.waiting import Urgency, Waiting
 from lotwake.trace.screens.house_page import HousePage
 from lotwake.trace.screens.text import lines
@@ -25,8 +24,13 @@ _WORDS = {
     ),
     Urgency.FISH_ON_ICE: ("IN STORE", "batch", "Enter puts it into a batch."),
     Urgency.BATCH_RUNNING: ("RUNNING", "batch", "Enter opens the batch: steps, readings, losses, release."),
-    Urgency.CALIBRATION_DUE: ("CHECK IT", "", "Check it against a reference; in the shell: lotwake calibrate."),
+    Urgency.CALIBRATION_DUE: (
+        "CHECK IT",
+        "setup",
+        "Check it against a reference; Enter opens the place to write it down.",
+    ),
     Urgency.RESULT_AWAITED: ("RESULT", "batch", "Enter opens the batch: F4 shows what the evidence lacks."),
+    Urgency.YIELD_ODD: ("YIELD", "batch", "Enter opens the batch: weigh again, or find out why, before it is packed."),
     Urgency.TO_PACK: ("TO PACK", "pack", "Enter opens packing with this batch."),
     Urgency.TO_CASE: ("TO CASE", "cases", "Enter opens cases with this run."),
     Urgency.TO_SEND: ("TO SEND", "dispatch", "Enter opens dispatch."),
@@ -94,13 +98,15 @@ class StartPage(HousePage):
         """Open the place to act."""
         if (item := self._marked()) is None:
             return
-        _, page, todo = _WORDS[item.urgency]
-        if not page:
-            raise CallError(f"{item.sentence}.", todo)
+        _, page, _ = _WORDS[item.urgency]
         if item.urgency is Urgency.RECALL_OPEN:
             self.house.go_with(page, item.code)
+        elif item.code:
+            self.house.open("batch" if page == "setup" else page, find_one(self.desk.records, item.code))
         else:
-            self.house.open(page, find_one(self.desk.records, item.code) if item.code else None)
+            self.house.open(page)
+            if page == "setup":
+                self.house.page.call_later(self.house.page.take_line, "/choose check")
 
     def _marked(self) -> Waiting | None:
         at = self.query_one(Ledger).selected

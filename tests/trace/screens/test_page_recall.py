@@ -179,6 +179,29 @@ def test_what_cannot_be_is_refused_and_nothing_is_lost(sent: Sent) -> None:
     assert (reply.stock, reply.sold, reply.subs) == (20, 4, (("Ytre Kro", "1", 4),))
 
 
+def test_answers_lot_by_lot(sent: Sent) -> None:
+    """F6 or the code of a lot asks about that lot alone; the buyer waits until every lot is answered for."""
+    stock = sent.stock
+    other = stock.packed_run(24, stock.either)
+    stock.sent(stock.cases(other))
+
+    async def script(app: HouseApp) -> None:
+        await done(app, "/suspect\r", f"{sent.run}\r", f"{other}\r", "\r", "1\r", "\r")
+        assert "48 packs, all lots" in dump(app)
+        await done(app, f"{other}\r")
+        assert "24 packs, lot" in dump(app)
+        await done(app, "20\r", "\r", "\r", "4\r", "\r")
+        assert "WAITING      Quay Deli" in dump(app)
+        await done(app, "up", "up", "up", "/recall\r")
+        await done(
+            app, *(["down"] if "> WAITING      Quay Deli" not in dump(app) else []), "\r", label(sent.run, 3), "*\r"
+        )
+        assert "ANSWERED     Quay Deli" in dump(app)
+
+    work(stock.house, script)
+    assert [(reply.run is not None, reply.stock) for reply in state_of(stock.house).replies] == [(True, 20), (True, 24)]
+
+
 def test_a_buyer_without_a_telephone(sent: Sent) -> None:
     """The row says that a number is to be found; ``/phone`` on the call puts it right for good."""
     stock = sent.stock
