@@ -27,6 +27,7 @@ from lotwake.trace.screens.reckon_page import ReckonPage
 from lotwake.trace.screens.records_page import RecordsPage
 from lotwake.trace.screens.returns_page import ReturnsPage
 from lotwake.trace.screens.scanner_page import ScannerPage, sheet_cards
+from lotwake.trace.screens.send_out_page import SendOutPage
 from lotwake.trace.screens.set_up_page import SetUpPage
 from lotwake.trace.screens.start_page import StartPage
 from lotwake.trace.screens.suspect_page import SuspectPage
@@ -47,6 +48,7 @@ def pages(drafts: DraftStore) -> list[Page]:
         PlacesPage(),
         TracePage(),
         OriginPage(),
+        SendOutPage(),
         SuspectPage(drafts),
         RecallPage(),
         CallPage(drafts),
