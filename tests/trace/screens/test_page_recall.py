@@ -80,7 +80,9 @@ def test_a_drill_by_keys_and_scans(sent: Sent) -> None:
         assert said(app)[1].startswith("Quay Deli was told by telephone.")
         await done(app, "\r", "10\r", "8\r", "\r", "6\r")
         assert "8 of 8 passed on" in dump(app)
-        assert (await done(app, "Ytre Kro, +47 000 00 044, 8\r"))[1].startswith("Quay Deli: 24 of 24 packs answered for.")
+        assert (await done(app, "Ytre Kro, +47 000 00 044, 8\r"))[1].startswith(
+            "Quay Deli: 24 of 24 packs answered for."
+        )
         assert "> TO TELL      Hill Kitchen" in dump(app)
         await done(app, "\r", "*\r")
         assert app.page.NAME == "recall"
@@ -334,5 +336,3 @@ def test_a_drawn_drill_on_the_season(season_copy: Built) -> None:
     assert state.answered == len(state.calls)
     assert sum(vars(state.total).values()) == state.total.made
     assert list((house.places.recalls / state.case.code).glob("*-report.pdf"))
-
-
