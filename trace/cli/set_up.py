@@ -119,7 +119,7 @@ def _role(args: Namespace, shell: Shell) -> None:
 
 
 def _pin(args: Namespace, shell: Shell) -> None:
-    from lotwake.trace.cli.pin import new_pin
+    from lotwake.trace.cli.secrets import new_pin
 
     with shell.desk() as desk:
         pin = None if args.none else new_pin(args.initials.upper(), args.new_pin_file)
