@@ -8,8 +8,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from pathlib import Path
 from typing import Any
+from urllib.parse import parse_qsl, urlencode, urlsplit, urlunsplit
 
 from lotwake.trace.base.errors import CallError, MachineFailed
+from lotwake.trace.base.places import Places
 
 
 @dataclass(frozen=True)
@@ -120,6 +122,19 @@ def read_settings(path: Path) -> Settings:
     if "languages" in data:
         data["languages"] = tuple(data["languages"])
     return Settings(**data)
+
+
+def holds_house(places: Places) -> bool:
+    """Whether this folder is a house: its record lies in it, or its settings name the server that has it."""
+    return places.records.exists() or bool(read_settings(places.settings).database)
+
+
+def without_password(url: str) -> str:
+    """The address of a server as it may be shown."""
+    parts = urlsplit(url)
+    user, found, host = parts.netloc.rpartition("@")
+    shown = [pair for pair in parse_qsl(parts.query) if pair[0] != "password"]
+    return urlunsplit(parts._replace(netloc=f"{user.partition(':')[0]}{found}{host}", query=urlencode(shown)))
 
 
 def is_printer(text: str) -> bool:

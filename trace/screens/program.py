@@ -60,10 +60,10 @@ def pages(drafts: DraftStore) -> list[Page]:
     ]
 
 
-def house_app(desk: Desk) -> HouseApp:
-    """The program around an open house."""
+def house_app(desk: Desk, daily: bool = False) -> HouseApp:
+    """The program around an open house; ``daily``: whether it makes the day's backup."""
     drafts = DraftStore(desk.places.drafts, print)  # the program puts its own way of telling in the place of print
-    return HouseApp(desk, pages(drafts), drafts)
+    return HouseApp(desk, pages(drafts), drafts, daily=daily)
 
 
 def all_cards(desk: Desk) -> list[Card]:
@@ -82,7 +82,7 @@ def run(places: Places, who: str | None, clock: Clock | None = None) -> int:
     """
     desk = open_desk(places, who, clock)
     try:
-        app = house_app(desk)
+        app = house_app(desk, daily=True)
         app.run(mouse=True)  # nothing needs the mouse; a click on a row or a field is taken where there is one
         app.drafts.close()
     finally:
