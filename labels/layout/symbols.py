@@ -64,23 +64,23 @@ def varies(elements: Elements) -> bool:
 
 
 def case_symbols(spec: CaseLabelSpec) -> tuple[Elements, ...]:
-    """Return the elements of each line symbol, top to bottom: content, weight of catch weight and count, date and lot,
-    SSCC."""
-    weight = (Element(*weight_element(spec.net_g)),) if spec.catch_weight else ()
-    content = (Element("02", gtin14(spec.gtin)), *weight, Element("37", str(spec.pack_count)))
+    """Return the elements of each line symbol, top to bottom: content and count, date and lot, SSCC."""
+    content = (Element("02", gtin14(spec.gtin)), Element("37", str(spec.pack_count)))
     lot = (*_date(spec), Element("10", spec.lot))
     return content, lot, (Element("00", spec.sscc),)
 
 
 def case_matrix(spec: CaseLabelSpec) -> Elements:
-    """Return everything about the case and its fish for one DataMatrix, or nothing when no origin is given.
+    """Return everything about the case and its fish for one DataMatrix: with an origin, or a weight of its own, for which
+    three lines as wide as A6 have no room. Nothing without either.
 
     The origin AIs need the content's GTIN beside them (GS1 Barcode Syntax Dictionary), so it is repeated here.
     """
-    if spec.origin is None:
+    if spec.origin is None and not spec.catch_weight:
         return ()
     content, lot, sscc = case_symbols(spec)
-    return fixed_first((*sscc, *content, *lot, *origin_elements(spec.origin)))
+    weight = (Element(*weight_element(spec.net_g)),) if spec.catch_weight else ()
+    return fixed_first((*sscc, *content, *weight, *lot, *origin_elements(spec.origin)))
 
 
 def card_symbol(spec: CardSpec) -> Elements:
