@@ -30,7 +30,7 @@ class SetUpPage(HousePage):
 
     NAME = "setup"
     TITLE = "SET-UP"
-    PURPOSE = "The house, its people, boats, farms, dealers, suppliers, buyers, products, equipment and its checks: add, put right."
+    PURPOSE = "The house, its people, boats, farms, dealers, suppliers, buyers, products, equipment, checks: add or put right."
     OFFERS = (
         CHOOSE.here("List", "Back to the list of what can be added; /choose boat opens its form."),
         VIEW.here("Put right", "Change between adding one and putting one right."),
