@@ -18,6 +18,7 @@ from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.fix_page import FixPage
 from lotwake.trace.screens.house_app import HouseApp
 from lotwake.trace.screens.landing_page import LandingPage
+from lotwake.trace.screens.logger_page import LoggerPage
 from lotwake.trace.screens.origin_page import OriginPage
 from lotwake.trace.screens.pack_page import PackPage
 from lotwake.trace.screens.page import Page
@@ -40,6 +41,7 @@ def pages(drafts: DraftStore) -> list[Page]:
         StartPage(),
         LandingPage(drafts),
         BatchPage(),
+        LoggerPage(),
         PackPage(drafts),
         CasesPage(drafts),
         DispatchPage(drafts),
