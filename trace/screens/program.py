@@ -15,6 +15,7 @@ from lotwake.trace.screens.dispatch_page import DispatchPage
 from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.fix_page import FixPage
 from lotwake.trace.screens.house_app import HouseApp
+from lotwake.trace.screens.labels_page import LabelsPage
 from lotwake.trace.screens.landing_page import LandingPage
 from lotwake.trace.screens.pack_page import PackPage
 from lotwake.trace.screens.page import Page
@@ -36,6 +37,7 @@ def pages(drafts: DraftStore) -> list[Page]:
         BatchPage(),
         PackPage(drafts),
         CasesPage(drafts),
+        LabelsPage(),
         DispatchPage(drafts),
         ReturnsPage(drafts),
         TracePage(),
