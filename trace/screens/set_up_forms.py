@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Any
 
 from lotwake.labels.errors import LabelError
 from lotwake.labels.gs1.keys import gtin14
@@ -14,7 +12,6 @@ from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.units import parse_mass_g, show_mass
 from lotwake.trace.records import lists
-from lotwake.trace.records.entries.corrections import CORRECTABLE
 from lotwake.trace.records.entries.house import (
     EQUIPMENT_KINDS,
     LONGEST_LIFE_DAYS,
@@ -25,26 +22,9 @@ from lotwake.trace.records.entries.house import (
     SourceFacts,
 )
 from lotwake.trace.screens.arrival_form import DeskOf, species
+from lotwake.trace.screens.set_up_files import FILE_KINDS
+from lotwake.trace.screens.set_up_kind import Kind, Values
 from lotwake.trace.screens.widgets import ChoiceField, Field
-
-Values = dict[str, Any]
-
-
-@dataclass(frozen=True)
-class Kind:
-    """One kind of party or thing. ``add`` writes it down and gives the sentence; ``known`` names those there are."""
-
-    name: str
-    plural: str
-    fields: Callable[[DeskOf], list[Field]]
-    add: Callable[[Desk, Values], str]
-    known: Callable[[Desk], list[str]]
-
-    @property
-    def correctable(self) -> list[str]:
-        """The fields that may be put right later."""
-        subject = "source" if self.name in ("boat", "farm", "dealer") else self.name
-        return sorted(CORRECTABLE.get(subject, ()))
 
 
 def _texts(*wanted: str, needed: tuple[str, ...] = ("name",)) -> Callable[[DeskOf], list[Field]]:
@@ -159,4 +139,5 @@ KINDS = (
          lambda desk: [item.name for item in lists.equipment(desk.records)]),
     Kind("operator", "operators", _texts("initials", "name", needed=("initials", "name")), _add_operator,
          lambda desk: [f"{item.initials} {item.name}" for item in lists.operators(desk.records)]),
+    *FILE_KINDS,
 )  # fmt: skip
