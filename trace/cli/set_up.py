@@ -1,6 +1,8 @@
 """Open a new house, or add who and what it deals with.
 
-With --json: what was added, with its ``kind`` and the facts that were given.
+With --json: what was added, with its ``kind`` and the facts that were given. setting, stock and phrase change files in the
+house's folder and give ``file``, ``name``, ``now`` and ``was``; without a value setting and phrase list what there is, each
+``name`` with ``now``.
 """
 
 from __future__ import annotations
@@ -11,6 +13,7 @@ from pathlib import Path
 
 from lotwake.trace.actions import set_up
 from lotwake.trace.actions.desk import set_up_house
+from lotwake.trace.cli import set_up_files
 from lotwake.trace.cli.command import Shell
 from lotwake.trace.cli.parser import Nouns, do_noun
 from lotwake.trace.cli.values import mass, whole
@@ -28,7 +31,7 @@ from lotwake.trace.records.entries.house import (
 from lotwake.trace.records.rights import LINE, ROLES
 
 NAME = "set-up"
-HELP = "Open a new house, or add who and what it deals with: boats, buyers, products, codes."
+HELP = "Open a new house, add who and what it deals with, change its settings, label stock and phrases."
 run = do_noun
 
 
@@ -45,6 +48,7 @@ def arguments(parser: ArgumentParser) -> None:
     _equipment_arguments(nouns.add("equipment", "Add a smokehouse, tank, freezer or instrument.", _equipment))
     _product_arguments(nouns.add("product", "Add a product.", _product))
     _code_arguments(nouns)
+    set_up_files.add_arguments(nouns)
 
 
 def _house_arguments(house: ArgumentParser) -> None:

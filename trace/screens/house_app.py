@@ -17,6 +17,7 @@ from lotwake.trace.actions.find import find
 from lotwake.trace.base.codes import CodeKind, looks_like_code, read_code
 from lotwake.trace.base.errors import CallError, ExitCode, LotwakeError, PinNeeded
 from lotwake.trace.base.faults import keep_fault
+from lotwake.trace.base.settings import Settings, read_settings
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.journal import head
 from lotwake.trace.records.recalls import case_coded
@@ -61,7 +62,7 @@ class HouseApp(ShellApp):
             drafts,
             self._local_now,
             self._keep,
-            status=Status(who=_who(desk), printer=f"labels {settings.stock.removeprefix('roll ')}"),
+            status=Status(who=_who(desk), printer=_labels(settings)),
             key_changes=settings.keys if key_changes is None else key_changes,
             theme=settings.theme,
             profile=ScannerProfile(settings.scanner == "prefix", _stand_in(settings.separator)),
@@ -202,6 +203,12 @@ class HouseApp(ShellApp):
             raise CallError("Whose initials?", "Type them behind it, as in /as SK, or scan the operator card.")
         self.sign_in(rest)
 
+    def read_settings_again(self) -> None:
+        """The settings may have been changed: they hold from now on, but for keys, colours and scanner, which are set at
+        the start."""
+        self.desk = replace(self.desk, settings=read_settings(self.desk.places.settings))
+        self.show_status(printer=_labels(self.desk.settings))
+
     def sign_in(self, who: str) -> None:
         """Somebody takes over the keyboard; entries carry the name from now on."""
         self.desk = self.desk.taken_by(who)
@@ -215,6 +222,10 @@ class HouseApp(ShellApp):
 
 def _who(desk: Desk) -> str:
     return f"{desk.operator.initials} {desk.operator.name}" if desk.operator else "NOBODY signed in"
+
+
+def _labels(settings: Settings) -> str:
+    return f"labels {settings.stock.removeprefix('roll ')}"
 
 
 def _stand_in(separator: str) -> str:

@@ -17,6 +17,7 @@ from lotwake.trace.screens.dispatch_page import DispatchPage
 from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.fix_page import FixPage
 from lotwake.trace.screens.house_app import HouseApp
+from lotwake.trace.screens.labels_page import LabelsPage
 from lotwake.trace.screens.landing_page import LandingPage
 from lotwake.trace.screens.logger_page import LoggerPage
 from lotwake.trace.screens.origin_page import OriginPage
@@ -44,6 +45,7 @@ def pages(drafts: DraftStore) -> list[Page]:
         LoggerPage(),
         PackPage(drafts),
         CasesPage(drafts),
+        LabelsPage(),
         DispatchPage(drafts),
         ReturnsPage(drafts),
         PlacesPage(),
