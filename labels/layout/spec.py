@@ -94,8 +94,8 @@ class LabelSpec:
 class CaseLabelSpec:
     """One case label: an SSCC and the one product and lot in the case. ``net_g`` is the weight of all its packs.
 
-    With ``catch_weight`` every pack has a weight of its own, and the bars hold what they weigh together. With ``origin``
-    the label has a DataMatrix besides its bars, which holds all of it.
+    With ``catch_weight`` every pack has a weight of its own. Then, and with ``origin``, the label has a DataMatrix besides
+    its bars, which holds all of it, the weight too.
     """
 
     product_name: str

@@ -15,7 +15,7 @@ from lotwake.trace.screens.widgets import Column, Ledger, Row
 
 _WORDS = {
     Urgency.RECALL_OPEN: ("RECALL", "recall", "Enter goes on with it: whom to ring, what to count."),
-    Urgency.LABELS_UNSURE: ("LABELS?", "pack", "Enter opens packing: say which labels came out."),
+    Urgency.LABELS_UNSURE: ("LABELS?", "labels", "Enter opens labels: send them, or say what came out."),
     Urgency.HELD: ("HELD", "thing", "Enter opens it: what it is, why, and how the hold is lifted."),
     Urgency.DEVIATION_OPEN: (
         "LIMIT",
