@@ -82,7 +82,7 @@ class RecallPage(CasePage):
             yield Static(id="recall-amounts")
         yield Static(id="recall-gaps")
         yield Ledger(
-            Column("state", 11), Column("who / where"), Column("what", 24, from_width=100), Column("packs", 6, right=True),
+            Column("state", 11), Column("who / where"), Column("what", 24, from_width=112), Column("packs", 6, right=True),
             Column("kg", 7, right=True), Column("next", 22), empty="Nothing.", id="recall-board",
         )  # fmt: skip
         yield Ledger(Column("lot", 18), Column("figure"), Column("packs", 7, right=True), Column("kg", 8, right=True),
