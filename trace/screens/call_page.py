@@ -81,7 +81,7 @@ class CallPage(AskingPage):
             Column("", 3, right=True), Column("ask"), Column("packs", 8, right=True), marks=False, id="call-sheet"
         )
         yield Ledger(Column("read out: lot", 18), Column("product"), Column("packs", 6, right=True), Column("documents", 20),
-                     marks=False, id="call-sent")  # fmt: skip
+                     id="call-sent")  # fmt: skip
 
     def work_on(self, case: int, key: str) -> None:
         """Call this buyer, or one a buyer passed packs on to (``sub``), about this case. An unfinished call goes on."""
@@ -178,7 +178,7 @@ class CallPage(AskingPage):
         self.query_one(f"#call-{name}", Static).update(lines(*texts))
 
     def _fill(self, name: str, rows: list[Row]) -> None:
-        self.query_one(f"#call-{name}", Ledger).show_rows(rows)
+        self.query_one(f"#call-{name}", Ledger).show_rows(rows, keep_selected=True)
 
     def await_next(self) -> None:
         """The question to ask."""
@@ -221,6 +221,10 @@ class CallPage(AskingPage):
         if self._sheet().not_named == 0:
             self._finish()
         return None
+
+    def on_row(self, row: Row) -> None:
+        """A click on a lot asks about that lot alone."""
+        self._choose_lot(row.key)
 
     def _choose_lot(self, text: str) -> None:
         """The lot of what was typed or scanned, if they hold some of it."""
