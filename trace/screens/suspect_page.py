@@ -16,7 +16,7 @@ from lotwake.trace.actions.find import TRACEABLE, find_one
 from lotwake.trace.actions.recall import Start, Terms
 from lotwake.trace.actions.recall_answers import next_due
 from lotwake.trace.actions.refs import packs_of
-from lotwake.trace.base.errors import CallError
+from lotwake.trace.base.errors import CallError, LotwakeError
 from lotwake.trace.base.moments import read_moment, show_moment
 from lotwake.trace.recall.classes import CLASS_SOURCE, CLASSES, DRILL_RULE, TARGETS_ARE
 from lotwake.trace.recall.common_source import CommonSource
@@ -219,7 +219,7 @@ class SuspectPage(AskingPage):
             self._facts[name] = "yes"
         try:
             self._keep()
-        except CallError:
+        except LotwakeError:
             self._facts.pop(name)
             raise
         self.say(Result.good(on if name in self._facts else off, "The same word changes it back."))
@@ -257,7 +257,7 @@ class SuspectPage(AskingPage):
         before, self._facts = dict(self._facts), {**self._facts, name: rest.strip()}
         try:
             found = self._start()
-        except CallError:
+        except LotwakeError:
             self._facts = before
             raise
         self._named = self._named or self.desk.clock.now()

@@ -167,6 +167,8 @@ def test_what_cannot_be_is_refused_and_nothing_is_lost(sent: Sent) -> None:
     async def script(app: HouseApp) -> None:
         await done(app, "/suspect\r", "/equipment Kiln 1 from 01:00 to 02:00\r", "\r")
         assert "scope is empty" in (await done(app, "1\r"))[1]
+        assert "knows no equipment" in (await done(app, "/instrument Probe 9\r"))[1]
+        assert "Probe 9" not in dump(app)
         await done(app, "-\r", f"{sent.run}\r", "\r", "1\r", "\r", "20\r")
         verdict, words = await done(app, "5\r")
         assert (verdict, words.startswith("Quay Deli has 24 packs")) == (Verdict.STOP, True)
