@@ -44,6 +44,7 @@ _REASONS = (
     "complaints of illness",
 )
 _NOT_DECIDED = "not decided yet"
+_WINDOWS = ("equipment", "instrument")
 _WINDOW = re.compile(r"(?P<name>.+?)\s+from\s+(?P<since>.+?)(?:\s+to\s+(?P<until>.+))?", re.IGNORECASE)
 
 
@@ -101,7 +102,7 @@ class SuspectPage(AskingPage):
 
     def _show(self) -> None:
         rows = [Row(code, (str(at), self._what(code), code)) for at, code in enumerate(self._codes, 1)]
-        for name in ("equipment", "instrument"):
+        for name in _WINDOWS:
             if name in self._facts:
                 rows.append(Row(name, ("", f"the {name} {self._facts[name]}", "")))
         self.query_one("#suspect-list", Ledger).show_rows(rows, keep_selected=True)
@@ -254,9 +255,12 @@ class SuspectPage(AskingPage):
         self._window("instrument", rest)
 
     def _window(self, name: str, rest: str) -> None:
-        before, self._facts = dict(self._facts), {**self._facts, name: rest.strip()}
+        before, kept = self._facts, {fact: text for fact, text in self._facts.items() if fact not in _WINDOWS}
+        self._facts = {**kept, name: rest.strip()}
         try:
             found = self._start()
+            if not found.suspected:
+                raise CallError(f"No batch: {found.words}.", "Check the name and the times.")
         except LotwakeError:
             self._facts = before
             raise
