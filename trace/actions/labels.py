@@ -25,10 +25,10 @@ from lotwake.trace.base.errors import CallError, Refused
 from lotwake.trace.base.ranges import Serials, counted
 from lotwake.trace.records import label_balance
 from lotwake.trace.records.entries import packs
-from lotwake.trace.records.entries.packs import FAILED, FIRST, REPRINT
+from lotwake.trace.records.entries.packs import FIRST, REPRINT
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.journal import Entry
-from lotwake.trace.records.packing import LAST_STATE
+from lotwake.trace.records.stock import FAILED, LAST_STATE
 
 Progress = Callable[[int, int], None]
 

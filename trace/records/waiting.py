@@ -12,10 +12,7 @@ from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.moments import day_of, instant_of
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.database import Records
-from lotwake.trace.records.entries.evidence import INSTRUMENTS
-from lotwake.trace.records.entries.packs import PENDING, WAITING
-from lotwake.trace.records.packing import LAST_STATE
-from lotwake.trace.records.stock import MATERIAL, open_hold_above
+from lotwake.trace.records.stock import INSTRUMENTS, LAST_STATE, MATERIAL, PENDING, WAITING, open_hold_above
 
 
 class Urgency(IntEnum):

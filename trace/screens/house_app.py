@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from asyncio import to_thread
+from collections.abc import Callable, Mapping
 from datetime import datetime
 from typing import ClassVar
 
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.find import find
 from lotwake.trace.base.codes import CodeKind, looks_like_code, read_code
 from lotwake.trace.base.errors import CallError, ExitCode
 from lotwake.trace.base.faults import keep_fault
@@ -24,6 +24,7 @@ from lotwake.trace.screens.shell_app import ShellApp
 
 AS = Command("as", "Sign in", "Say who is at the keyboard; scanning an operator card does the same.", takes="INITIALS")
 _LOOK_EVERY_S = 3.0
+_LOAD_AHEAD_AFTER_S = 1.0
 
 
 class HouseApp(ShellApp):
@@ -32,8 +33,15 @@ class HouseApp(ShellApp):
     OWN: ClassVar[tuple[Command, ...]] = (AS,)
 
     def __init__(
-        self, desk: Desk, pages: Sequence[Page], drafts: DraftStore, key_changes: Mapping[str, str] | None = None
+        self,
+        desk: Desk,
+        pages: Mapping[str, Callable[[], Page]],
+        drafts: DraftStore,
+        key_changes: Mapping[str, str] | None = None,
+        load_ahead: Callable[[], None] = lambda: None,
     ) -> None:
+        """``load_ahead`` is run once in a thread, when the first page has long been seen."""
+        self._load_ahead = load_ahead
         self.desk = desk
         self._handed: Thing | None = None
         self._seen = (head(desk.records), desk.now)
@@ -67,6 +75,11 @@ class HouseApp(ShellApp):
     def on_mount(self) -> None:
         """Look out for what other stations write."""
         self.set_interval(_LOOK_EVERY_S, self.look_for_changes)
+        self.set_timer(_LOAD_AHEAD_AFTER_S, self._begin_to_load)
+
+    def _begin_to_load(self) -> None:
+        # What cannot be loaded fails again, and is told, when its page is opened.
+        self.run_worker(to_thread(self._load_ahead), exit_on_error=False)
 
     async def look_for_changes(self) -> None:
         """Tell the page that is shown when the journal has grown, or a minute has gone by where that shows."""
@@ -84,7 +97,7 @@ class HouseApp(ShellApp):
 
     def go(self, name: str) -> None:
         """Show a page; it is handed what the page before was about, if it can use that."""
-        before, target = self.page, self.pages[name]
+        before, target = self.page, self.page_named(name)
         self._handed = None
         if isinstance(before, HousePage) and isinstance(target, HousePage):
             thing = before.subject
@@ -106,6 +119,8 @@ class HouseApp(ShellApp):
 
     def look_up(self, text: str) -> None:
         """What is this? A card signs in, one thing is shown; several, or a name, are looked for in the records."""
+        from lotwake.trace.actions.find import find  # what reads a scan is not needed for the first frame
+
         found = find(self.desk.records, text, self.desk.settings.separator)
         if len(found) > 1:
             several = ", ".join(f"{thing.kind} {thing.shown}" for thing in found)

@@ -12,10 +12,9 @@ from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.ranges import Serials, counted, in_words
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.entries.lots import LOSS_KINDS
-from lotwake.trace.records.entries.packs import PRINTED, WAITING
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.packing import PrintSeen, pending_prints, recent_prints
-from lotwake.trace.records.stock import loose_packs
+from lotwake.trace.records.stock import PRINTED, WAITING, loose_packs
 from lotwake.trace.screens.asking_page import STOP, Question
 from lotwake.trace.screens.command import CHOOSE, MORE, REPEAT, REPRINT, VIEW, VOID, Command
 from lotwake.trace.screens.drafts import DraftStore

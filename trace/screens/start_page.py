@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from lotwake.trace.actions.find import find_one
-from lotwake.trace.actions.waiting import waiting
+from lotwake.trace.actions.desk import Desk
 from lotwake.trace.base.errors import CallError
+from lotwake.trace.records import waiting as on_record
 from lotwake.trace.records.waiting import Urgency, Waiting
 from lotwake.trace.screens.house_page import HousePage
 from lotwake.trace.screens.text import lines
@@ -53,8 +55,14 @@ class StartPage(HousePage):
         yield Static(id="start-more")
 
     def on_open(self) -> None:
-        """Look anew."""
-        self._waiting = waiting(self.desk)
+        """Look anew: what the record shows by itself at once, what has to be judged first as soon as it is."""
+        desk = self.desk
+        if not self._waiting:
+            self._show(on_record.waiting(desk.records, desk.now))
+        self.call_after_refresh(self.in_background, partial(_waiting, desk), self._show)
+
+    def _show(self, found: list[Waiting]) -> None:
+        self._waiting = found
         ledger = self.query_one(Ledger)
         ledger.show_rows([_row(item) for item in self._waiting], keep_selected=True)
         self._tell()
@@ -78,6 +86,8 @@ class StartPage(HousePage):
         _, page, todo = _WORDS[item.urgency]
         if not page:
             raise CallError(f"{item.sentence}.", todo)
+        from lotwake.trace.actions.find import find_one
+
         self.house.open(page, find_one(self.desk.records, item.code))
 
     def _marked(self) -> Waiting | None:
@@ -88,6 +98,12 @@ class StartPage(HousePage):
         item = self._marked()
         said = lines(f"{item.sentence}.", _WORDS[item.urgency][2]) if item else ""
         self.query_one("#start-more", Static).update(said)
+
+
+def _waiting(desk: Desk) -> list[Waiting]:
+    from lotwake.trace.actions.waiting import waiting  # loads all that judges a batch
+
+    return waiting(desk)
 
 
 def _row(item: Waiting) -> Row:

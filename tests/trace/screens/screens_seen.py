@@ -95,10 +95,11 @@ async def send(app: ScannerApp, *typed: str, draw_s: float = 0.02) -> None:
 
 
 async def settle(app: ScannerApp, tries: int = 2000, draw_s: float = 0.02) -> None:
-    """Wait until nothing typed or scanned is on its way and the screen is drawn."""
+    """Wait until nothing typed or scanned is on its way, no thread works for a page, and the screen is drawn."""
     for _ in range(tries):
         await asyncio.sleep(0.001)
-        if app.keys_settled and not app.message_queue_size:
+        working = any(not worker.is_finished for worker in app.workers)
+        if app.keys_settled and not app.message_queue_size and not working:
             break
     else:
         raise AssertionError("keys never settled")

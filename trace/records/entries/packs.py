@@ -20,9 +20,13 @@ from lotwake.trace.records.entries.rules import (
 )
 from lotwake.trace.records.journal import Entry
 from lotwake.trace.records.stock import (
+    FAILED,
     MATERIAL,
+    PENDING,
+    PRINTED,
     REWORK,
     VOID,
+    WAITING,
     batch_left_g,
     loose_packs,
     lot_left_g,
@@ -34,7 +38,6 @@ from lotwake.trace.records.stock import (
 
 END_KINDS = (VOID, "DESTROYED", "SAMPLE", REWORK)
 FIRST, REPRINT = "first", "reprint"
-PENDING, WAITING, PRINTED, FAILED = "PENDING", "WAITING", "PRINTED", "FAILED"
 
 
 @dataclass(frozen=True)
