@@ -63,16 +63,9 @@ def contrast(cell: Cell) -> float:
     return (high + 0.05) / (low + 0.05)
 
 
-async def faint(app: ScannerApp, least: float = 4.5) -> list[tuple[str, str]]:
-    """Theme and text of what is drawn with too little contrast in one of the two themes."""
-    kept, found = app.theme, list[tuple[str, str]]()
-    for theme in ("day", "night"):
-        app.theme = theme
-        await settle(app)
-        found += [(theme, cell.text) for cell in cells(app) if contrast(cell) < least]
-    app.theme = kept
-    await settle(app)
-    return found
+def faint(app: ScannerApp, least: float = 4.5) -> list[tuple[str, str]]:
+    """Theme and text of what is drawn with too little contrast."""
+    return [(app.theme, cell.text) for cell in cells(app) if contrast(cell) < least]
 
 
 _NAMED = {
