@@ -39,7 +39,7 @@ from textual.screen import Screen
 from textual.worker import Worker
 
 from lotwake.labels.errors import LabelError
-from lotwake.trace.base.errors import LotwakeError
+from lotwake.trace.base.errors import LotwakeError, PinNeeded
 from lotwake.trace.screens.capture import Scanned
 from lotwake.trace.screens.command import Command
 from lotwake.trace.screens.line import read_card
@@ -149,6 +149,8 @@ class Page(Screen[None]):
             waiting = handler()
             if isawaitable(waiting):
                 await waiting
+        except PinNeeded as needed:  # nothing was entered: the same act is done once the PIN was right
+            self.shell.ask_pin(needed, handler)
         except (LotwakeError, LabelError) as error:
             self.say(Result.of_error(error))
         except Exception as fault:  # noqa: BLE001 (a fault of ours must not take the page down; it is kept and told)

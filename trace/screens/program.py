@@ -24,11 +24,19 @@ _PAGES = {
     "start": ("start_page", "StartPage"),
     "landing": ("landing_page", "LandingPage"),
     "batch": ("batch_page", "BatchPage"),
+    "logger": ("logger_page", "LoggerPage"),
     "pack": ("pack_page", "PackPage"),
     "cases": ("cases_page", "CasesPage"),
+    "labels": ("labels_page", "LabelsPage"),
     "dispatch": ("dispatch_page", "DispatchPage"),
     "returns": ("returns_page", "ReturnsPage"),
+    "places": ("places_page", "PlacesPage"),
     "trace": ("trace_page", "TracePage"),
+    "origin": ("origin_page", "OriginPage"),
+    "suspect": ("suspect_page", "SuspectPage"),
+    "recall": ("recall_page", "RecallPage"),
+    "call": ("call_page", "CallPage"),
+    "tally": ("count_page", "CountPage"),
     "records": ("records_page", "RecordsPage"),
     "thing": ("thing_page", "ThingPage"),
     "correct": ("fix_page", "FixPage"),
@@ -37,7 +45,9 @@ _PAGES = {
     "scanner": ("scanner_page", "ScannerPage"),
 }
 """Every page by its name, with its module and class: the start first, the others in the order of the work."""
-_WITH_DRAFTS = {"landing", "pack", "cases", "dispatch", "returns", "correct", "reckon", "setup"}
+_WITH_DRAFTS = {
+    "landing", "pack", "cases", "dispatch", "returns", "suspect", "call", "tally", "correct", "reckon", "setup",
+}  # fmt: skip
 
 
 def pages(drafts: DraftStore) -> dict[str, Callable[[], Page]]:
@@ -57,10 +67,10 @@ def load_all() -> None:
         import_module(f"{_ROOM}.{module}")
 
 
-def house_app(desk: Desk) -> HouseApp:
-    """The program around an open house."""
+def house_app(desk: Desk, daily: bool = False) -> HouseApp:
+    """The program around an open house; ``daily``: whether it makes the day's backup."""
     drafts = DraftStore(desk.places.drafts, print)  # the program puts its own way of telling in the place of print
-    return HouseApp(desk, pages(drafts), drafts, load_ahead=load_all)
+    return HouseApp(desk, pages(drafts), drafts, daily=daily, load_ahead=load_all)
 
 
 def all_cards(desk: Desk) -> list[Card]:
@@ -81,7 +91,7 @@ def run(places: Places, who: str | None, clock: Clock | None = None) -> int:
     """
     desk = open_desk(places, who, clock)
     try:
-        app = house_app(desk)
+        app = house_app(desk, daily=True)
         app.run(mouse=True)  # nothing needs the mouse; a click on a row or a field is taken where there is one
         app.drafts.close()
     finally:

@@ -17,11 +17,12 @@ from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.screen import Screen
 
+from lotwake.trace.base.errors import PinNeeded
 from lotwake.trace.screens.capture import Scanned, ScannerProfile
 from lotwake.trace.screens.command import EVERYWHERE, SHARED, Command, bound_keys
 from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.line import Asked, Count, UnknownWord, read_line
-from lotwake.trace.screens.page import Page
+from lotwake.trace.screens.page import Handler, Page
 from lotwake.trace.screens.result import Result, Status, Verdict
 from lotwake.trace.screens.scanner import ScanArrived, ScanBroke, ScannerApp
 from lotwake.trace.screens.terminal import terminal_lost
@@ -204,6 +205,10 @@ class ShellApp(ScannerApp, inherit_bindings=False):
         """Say that what is typed is not on disk."""
         self.page.say(Result.stop(message.sentence, "What you type is not kept: enter it before leaving."))
 
+    def ask_pin(self, needed: PinNeeded, _handler: Handler) -> None:
+        """An act needs a PIN. A house with records overrides this."""
+        self.page.say(Result.of_error(needed))
+
     def fault_result(self, fault: Exception) -> Result:
         """Keep a fault of the program and say so."""
         where = self._keep_fault(fault)
@@ -245,13 +250,13 @@ class ShellApp(ScannerApp, inherit_bindings=False):
 
     def _method(self, page: Page, command: Command) -> Callable[[str], Any]:
         if command.name in self._makers:
-            return partial(self._go_with, command.name)
+            return partial(self.go_with, command.name)
         method: Callable[[str], Any] | None = getattr(page, command.method, None) or getattr(self, command.method, None)
         if method is None:
             raise TypeError(f"the page {page.NAME} offers {command.name} but has no {command.method}(rest)")
         return method
 
-    def _go_with(self, name: str, rest: str) -> None:
+    def go_with(self, name: str, rest: str) -> None:
         """To a page, and what stands behind its word is typed there: ``/trace 126-328-001-42``."""
         self._typed_behind = rest.strip()
         if name == self.page.NAME:
@@ -311,7 +316,7 @@ class ShellApp(ScannerApp, inherit_bindings=False):
         page = self.page
         from lotwake.trace.screens.help_screen import HelpScreen
 
-        screen = self._kept(HelpScreen)
+        screen = self.kept(HelpScreen)
         screen.prepare(page.TITLE, page.PURPOSE, page.query_one(NowLine).text, page.commands, self.keys)
         self.push_screen(screen)
 
@@ -326,11 +331,11 @@ class ShellApp(ScannerApp, inherit_bindings=False):
     def _open_finder(self, title: str, commands: Sequence[Command], typed: str, records: bool = True) -> None:
         from lotwake.trace.screens.finder import Finder
 
-        screen = self._kept(Finder)
+        screen = self.kept(Finder)
         screen.prepare(title, commands, typed, records)
         self.push_screen(screen, self._found)
 
-    def _kept(self, kind: type[_S]) -> _S:
+    def kept(self, kind: type[_S]) -> _S:
         """The one screen of a kind, made when it is first wanted: a new one each time would never be freed."""
         if kind.__name__ not in self._installed_screens:
             self.install_screen(kind(), kind.__name__)

@@ -12,6 +12,7 @@ from textual.app import App
 from textual.geometry import Size
 from textual.strip import Strip
 
+from lotwake.trace.screens.cells import FINE, HALF
 from lotwake.trace.screens.scanner import ScannerApp
 
 
@@ -63,9 +64,13 @@ def contrast(cell: Cell) -> float:
     return (high + 0.05) / (low + 0.05)
 
 
+_BLOCKS = set(FINE.signs) | set(HALF.signs)
+
+
 def faint(app: ScannerApp, least: float = 4.5) -> list[tuple[str, str]]:
-    """Theme and text of what is drawn with too little contrast."""
-    return [(app.theme, cell.text) for cell in cells(app) if contrast(cell) < least]
+    """Theme and text of what is drawn with too little contrast; a picture's greys are no text."""
+    texts = [cell for cell in cells(app) if not set(cell.text.strip()) <= _BLOCKS]
+    return [(app.theme, cell.text) for cell in texts if contrast(cell) < least]
 
 
 _NAMED = {
@@ -76,7 +81,7 @@ _NAMED = {
     "\x1d": "ctrl+right_square_bracket",
     "]": "right_square_bracket",
 }
-KEYS = ("escape", "up", "down", "shift+tab", *(f"f{number}" for number in range(1, 13)))
+KEYS = ("escape", "up", "down", "pagedown", "pageup", "shift+tab", *(f"f{number}" for number in range(1, 13)))
 
 
 async def send(app: ScannerApp, *typed: str, draw_s: float = 0.02) -> None:
