@@ -16,6 +16,11 @@ from lotwake.trace.records.pack_mass import packed_g
 REWORK = "REWORK"
 HOLD, REJECT = "HOLD", "REJECT"
 MATERIAL = "material"
+PENDING, WAITING, PRINTED, FAILED = "PENDING", "WAITING", "PRINTED", "FAILED"
+"""How it stands with the printing of labels."""
+INSTRUMENTS = ("thermometer", "scale", "hydrometer", "logger")
+LAST_STATE = "(SELECT s.state FROM label_state s WHERE s.print = p.id ORDER BY s.id DESC LIMIT 1)"
+"""How it stands with the label print ``p``."""
 _OPEN_HOLD = "NOT EXISTS (SELECT 1 FROM hold_release r WHERE r.hold = h.id)"
 
 

@@ -22,9 +22,13 @@ from lotwake.trace.records.entries.rules import (
 )
 from lotwake.trace.records.journal import Entry
 from lotwake.trace.records.stock import (
+    FAILED,
     MATERIAL,
+    PENDING,
+    PRINTED,
     REWORK,
     VOID,
+    WAITING,
     batch_left_g,
     loose_packs,
     lot_left_g,
@@ -36,7 +40,6 @@ from lotwake.trace.records.stock import (
 
 END_KINDS = (VOID, "DESTROYED", "SAMPLE", "LOST", REWORK)
 FIRST, REPRINT = "first", "reprint"
-PENDING, WAITING, PRINTED, FAILED = "PENDING", "WAITING", "PRINTED", "FAILED"
 
 
 @dataclass(frozen=True)
