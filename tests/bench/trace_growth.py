@@ -139,8 +139,9 @@ class _Putter:
         run("INSERT INTO species VALUES ('HAD', 'Melanogrammus aeglefinus', 'Haddock', 0, '', 1)")
         run("INSERT INTO source VALUES (1, 'boat', 'Aurora', 'N-1', '', '', '', '', '', 1)")
         run("INSERT INTO buyer VALUES (1, 'Quay Deli', '+47', '', '', NULL, 1)")
-        run("INSERT INTO product VALUES (1, '09520000000011', 'Smoked haddock', 'HAD', 'hot smoked', 300, 'air', 60, '', '',"
-            " '', '', 12, 1)")  # fmt: skip
+        run("INSERT INTO product (id, gtin, name, species, smoking, net_g, packaging, life_days, ingredients, allergens,"
+            " storage, cook, case_packs, entry) VALUES (1, '09520000000011', 'Smoked haddock', 'HAD', 'hot smoked', 300,"
+            " 'air', 60, '', '', '', '', 12, 1)")  # fmt: skip
 
     def batch(self, batch: int, run: int, lots: Iterable[int], salt: int) -> None:
         self.rows["work"] += [(batch, "batch", 1), (run, "run", 1)]

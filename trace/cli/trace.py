@@ -8,7 +8,7 @@ exit code is 5 when the chain has a gap or a wrong order.
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from zoneinfo import ZoneInfo
 
 from lotwake.trace.actions.trace import spoken, trace
@@ -20,8 +20,11 @@ from lotwake.trace.cli.lines import day_line, local
 from lotwake.trace.cli.rows import aligned
 from lotwake.trace.lineage.chain import Chain, Direction, Node, Origin
 from lotwake.trace.lineage.data import chain_data
+from lotwake.trace.lineage.trace import WIDEST
 
 NAME = "trace"
+MOST_DOCUMENTS = 20
+"""How many documents of one buyer stand in a row before the rest is counted."""
 HELP = "Trace back to the boats or forward to the buyers, from any code the house knows."
 
 
@@ -36,7 +39,8 @@ def arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace, shell: Shell) -> int:
     """Ask, and say it as on the phone, with the chain below."""
     with shell.desk() as desk:
-        chain = trace(desk, args.code, Direction(args.direction), args.contact)
+        most = None if shell.as_json else WIDEST
+        chain = trace(desk, args.code, Direction(args.direction), args.contact, most)
         answer, zone = spoken(desk, chain), desk.zone
     shell.give({**chain_data(chain), "answer": answer}, _lines(chain, answer, zone))
     return ExitCode.NEEDS_ATTENTION if chain.problems else ExitCode.DONE
@@ -47,6 +51,8 @@ def _lines(chain: Chain, answer: str, zone: ZoneInfo) -> Iterator[str]:
     yield ""
     rows = [_node_row(node, zone) for node in chain.nodes]
     yield from aligned(("", "code", "what", "when", ">mass", ">packs", "state"), rows)
+    if chain.left_out:
+        yield f"and {chain.left_out:,} more batches and runs: too many to list. --json lists all, with cases and dispatches."
     if chain.origins:
         yield ""
         rows = [_origin_row(origin) for origin in chain.origins]
@@ -54,10 +60,15 @@ def _lines(chain: Chain, answer: str, zone: ZoneInfo) -> Iterator[str]:
     if chain.receivers:
         yield ""
         receivers = [
-            (each.buyer, each.phone, str(each.packs_sent), str(each.packs_returned), ", ".join(each.documents))
+            (each.buyer, each.phone, str(each.packs_sent), str(each.packs_returned), _few(each.documents))
             for each in chain.receivers
         ]
         yield from aligned(("to", "telephone", ">sent", ">came back", "documents"), receivers)
+
+
+def _few(documents: Sequence[str]) -> str:
+    more = f" and {len(documents) - MOST_DOCUMENTS:,} more" if len(documents) > MOST_DOCUMENTS else ""
+    return ", ".join(documents[:MOST_DOCUMENTS]) + more
 
 
 def _node_row(node: Node, zone: ZoneInfo) -> tuple[str, ...]:

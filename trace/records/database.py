@@ -7,10 +7,11 @@ questions are SQL text with ``?`` for each value, since a trace must fix its own
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, closing, contextmanager, nullcontext
 from itertools import count
 from pathlib import Path
+from threading import Event, Thread
 from typing import Any
 from urllib.parse import quote
 
@@ -25,6 +26,8 @@ BUSY_WAIT_S = 5.0
 PRAGMAS = {"foreign_keys": 1, "synchronous": "full", "temp_store": "memory", "cache_size": -64_000}
 """``synchronous=FULL`` always: with NORMAL a power cut loses entries that were already confirmed."""
 
+LOOK_S = 0.02
+"""How often a question that may be stopped is looked after."""
 MANY = 2_000
 """Rows that are carried at once."""
 
@@ -32,6 +35,10 @@ in_peewee_errors = peewee.__exception_wrapper__  # type: ignore[attr-defined]  #
 """Whatever the driver of a database raises inside becomes the error peewee has for it."""
 
 UNJOURNALLED = frozenset({"journal", "counter", "schema_migration"})
+
+
+class Interrupted(Exception):
+    """A question was broken off because somebody wanted it."""
 
 
 class Records:
@@ -155,6 +162,33 @@ class Records:
                 yield
         except peewee.PeeweeException as error:
             raise in_plain_words(error) from error
+
+    @contextmanager
+    def stoppable(self, stopped: Callable[[], bool]) -> Iterator[None]:
+        """Breaks off whatever this thread asks the database as soon as ``stopped`` says so, in the middle of a question.
+
+        Raises Interrupted then. ``stopped`` is asked in a thread of its own.
+        """
+        connection = self.database.connection()
+        break_off = connection.interrupt if self.on_sqlite else connection.cancel
+        over = Event()
+
+        def watch() -> None:
+            while not over.wait(LOOK_S):
+                if stopped():
+                    break_off()  # again and again: between two questions there is nothing to break off
+
+        watcher = Thread(target=watch, daemon=True)
+        watcher.start()
+        try:
+            yield
+        except MachineFailed as failure:
+            if stopped():
+                raise Interrupted from failure
+            raise
+        finally:
+            over.set()
+            watcher.join()
 
     def close(self) -> None:
         """Close this thread's connection."""
