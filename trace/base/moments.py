@@ -32,7 +32,7 @@ def instant_text(moment: datetime) -> str:
     """An aware moment as it is stored."""
     if moment.tzinfo is None:
         raise ValueError("a moment without a time zone says nothing")
-    return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    return moment.astimezone(UTC).isoformat(timespec="seconds")[:19] + "Z"
 
 
 def instant_of(text: str) -> datetime:

@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.ranges import Serials, merged
+from lotwake.trace.base.rest import collector_at_rest
 from lotwake.trace.lineage import people
 from lotwake.trace.lineage.chain import Chain, Direction, Node, Share, Whereabouts
 from lotwake.trace.lineage.gather import Gathered, gather
@@ -48,11 +49,12 @@ def trace(
             counted = _counted(records, start, most)
             if counted is not None:
                 return counted
-        ask = _gather_back if direction is Direction.BACK else _gather_forward
-        found = ask(records, start, contact)
-        if contact:
-            found.mark_contact(ask(records, start, False).works)
-        return _chain(records, found, contact)
+        with collector_at_rest():
+            ask = _gather_back if direction is Direction.BACK else _gather_forward
+            found = ask(records, start, contact)
+            if contact:
+                found.mark_contact(ask(records, start, False).works)
+            return _chain(records, found, contact)
 
 
 def first_of_wide(records: Records, start: Thing, most: int) -> Chain | None:

@@ -63,10 +63,12 @@ class Records:
     def run(self, sql: str, *values: Any) -> Any:
         """Execute one statement; the cursor is given back. Failures of the machine become sentences."""
         try:
-            return self.database.execute_sql(sql if self.on_sqlite else sql.replace("?", "%s"), values)
+            if self.on_sqlite:  # the connection itself: an old log book of a million rows asks ten million times
+                return self.database.connection().execute(sql, values)
+            return self.database.execute_sql(sql.replace("?", "%s"), values)
         except UnicodeEncodeError as error:  # a shell passes on bytes that are no UTF-8 as halves of surrogate pairs
             raise CallError("There is something in what was typed that is no text.", "Type it anew.") from error
-        except peewee.PeeweeException as error:
+        except (peewee.PeeweeException, sqlite3.Error) as error:
             raise in_plain_words(error) from error
 
     def rows(self, sql: str, *values: Any) -> list[tuple[Any, ...]]:
@@ -225,7 +227,7 @@ def in_plain_words(error: Exception) -> LotwakeError:
         )
     if "unable to open" in text:
         return MachineFailed("The record file cannot be opened.", "Check that the folder exists and may be written.")
-    if isinstance(error, peewee.IntegrityError):
+    if isinstance(error, peewee.IntegrityError | sqlite3.IntegrityError):
         return Refused(f"The record refuses this entry: {error}. {said}")
     return MachineFailed(f"The database failed: {error}. {said}")
 
