@@ -128,7 +128,7 @@ def _enter_in_one(making: Making, chunk: Sequence[tuple[Step, list[Row]]]) -> bo
     """Enter everything as one part. When anything is refused nothing of it is kept, and False is given back: then each is
     entered as a part of its own, which takes longer and finds what is wrong."""
     try:
-        with making.entry.part():
+        with making.part():
             for step, rows in chunk:
                 _make(making, step, rows)
     except (Waits, Refused, CallError, NotFound, LabelError):
@@ -146,7 +146,7 @@ def _make(making: Making, step: Step, rows: list[Row]) -> None:
 def _enter(making: Making, step: Step, rows: list[Row], problems: Problems) -> None:
     making.names.doubt = None
     try:
-        with making.entry.part():
+        with making.part():
             _make(making, step, rows)
     except Waits as waits:
         _leave_out(rows, waits.root, problems)
