@@ -27,6 +27,7 @@ from lotwake.labels.layout.ink import (
     bars_room_mm,
     sample_stamp,
     symbol_rows,
+    together,
 )
 from lotwake.labels.layout.pack_words import BLOCK_GAP_MM, Corner, net_weight, set_words
 from lotwake.labels.layout.pdf import LabelRun, Progress, write_pdf
@@ -115,6 +116,10 @@ class PackLayout:
         bars = gs1_128_unchecked(elements, placed.bars.x_dots)
         texts.append(PlacedText(hri.x, hri.y, bars.hri, hri.style, hri.width, hri.size_pt))
         return Ink(tuple(texts), symbols=(PlacedBars(bars, placed.left_dots, placed.bottom_dots, placed.height_dots),))
+
+    def whole_ink(self, serial: int | None, net_g: int | None = None) -> Ink:
+        """Return everything on one label of the run."""
+        return together(self.shared, self.own_ink(serial, net_g))
 
     def symbols(self, serial: int | None, net_g: int | None = None) -> tuple[Elements, ...]:
         """Return the elements of each symbol that a label of this run carries: what a reader must find on it."""

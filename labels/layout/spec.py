@@ -94,7 +94,8 @@ class LabelSpec:
 class CaseLabelSpec:
     """One case label: an SSCC and the one product and lot in the case. ``net_g`` is the weight of all its packs.
 
-    With ``origin`` the label has a DataMatrix besides its bars, which holds all of it.
+    With ``catch_weight`` every pack has a weight of its own, and the bars hold what they weigh together. With ``origin``
+    the label has a DataMatrix besides its bars, which holds all of it.
     """
 
     product_name: str
@@ -111,6 +112,7 @@ class CaseLabelSpec:
     producer_address: str
     approval_number: str
     use_by: date | None = None
+    catch_weight: bool = False
     origin: FishOrigin | None = None
     phrases: Phrases = field(default_factory=english)
 
@@ -184,9 +186,12 @@ def durability(spec: LabelSpec | CaseLabelSpec) -> tuple[str, date]:
 
 def food_name(spec: LabelSpec | CaseLabelSpec) -> str:
     """Return the name of the food with its smoking kind, which is named once only."""
-    if spec.smoking_kind.casefold() in spec.product_name.casefold():
-        return spec.product_name
-    return f"{spec.product_name}, {spec.smoking_kind}"
+    return named_once(spec.product_name, spec.smoking_kind)
+
+
+def named_once(name: str, smoking_kind: str) -> str:
+    """Return the name with the smoking kind behind it, unless it says so itself."""
+    return name if smoking_kind.casefold() in name.casefold() else f"{name}, {smoking_kind}"
 
 
 def _check_shown(name: str, code: str, shown: str) -> None:

@@ -57,8 +57,10 @@ def pack_symbols(spec: LabelSpec, serial: int | None, net_g: int, plan: Plan) ->
 
 
 def case_symbols(spec: CaseLabelSpec) -> tuple[Elements, ...]:
-    """Return the elements of each line symbol, top to bottom: content and count, date and lot, SSCC."""
-    content = (Element("02", gtin14(spec.gtin)), Element("37", str(spec.pack_count)))
+    """Return the elements of each line symbol, top to bottom: content, weight of catch weight and count, date and lot,
+    SSCC."""
+    weight = (Element(*weight_element(spec.net_g)),) if spec.catch_weight else ()
+    content = (Element("02", gtin14(spec.gtin)), *weight, Element("37", str(spec.pack_count)))
     lot = (*_date(spec), Element("10", spec.lot))
     return content, lot, (Element("00", spec.sscc),)
 

@@ -24,7 +24,7 @@ from lotwake.labels.layout.pack_label import PackLayout
 from lotwake.labels.layout.spec import CardSpec, CaseLabelSpec
 from lotwake.labels.layout.stock import Stock
 from lotwake.labels.layout.symbols import Elements, Plan, card_symbol, case_matrix, case_symbols
-from lotwake.labels.printing.pictures import opened, picture
+from lotwake.labels.printing.pictures import label_image, opened, picture
 
 Scans = tuple[str, ...]
 """What a scanner sends for each symbol of one label, symbology identifier first."""
@@ -113,10 +113,9 @@ def _page_misprints(image: Any, page: int, wanted: Sequence[Scans], stock: Stock
         size = f"the page is {image.size[0]} x {image.size[1]} dots, not {width} x {height}"
         return [Misprint(page + 1, 0, size)]
     misprints = []
-    for place, (scans, (left, bottom)) in enumerate(zip(wanted, stock.origins_dots(dots), strict=False), 1):
-        top = image.height - bottom - dots.dots_within(stock.height_mm)
-        box = (left, top, left + dots.dots_within(stock.width_mm), image.height - bottom)
-        read = Counter(code.symbology_identifier + code.bytes.decode("latin-1") for code in _codes(image.crop(box)))
+    for place, scans in enumerate(wanted, 1):
+        label = label_image(image, place - 1, stock, dots)
+        read = Counter(code.symbology_identifier + code.bytes.decode("latin-1") for code in _codes(label))
         for what, scan in _differences(Counter(scans), read):
             misprints.append(Misprint(page + 1, place, f"{what} {scan}"))
     return misprints

@@ -6,15 +6,14 @@ its file lies in the folder ``spool`` of the house; it leaves when the record sa
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from lotwake.labels.errors import LabelNotWritten
-from lotwake.labels.files import whole_file
 from lotwake.labels.layout.stock import Stock
 from lotwake.labels.printing.ipp import Media
+from lotwake.labels.printing.pictures import give_out
 from lotwake.labels.printing.proof import Scans, proof, refuse_misprint
 from lotwake.labels.printing.spool import Spool, State
 from lotwake.labels.printing.targets import Job, Target
@@ -44,7 +43,8 @@ class Sheets:
 class Sent:
     """How it stands with a job: PRINTED, WAITING with the reason, or PENDING when nobody knows what came out.
 
-    ``target`` is where it was sent, empty for a file; ``again`` is True when it had arrived before and was left alone.
+    ``target`` is where it was sent, empty for a file; ``again`` is True when it had arrived before and was left alone;
+    ``files`` are those that were written beside.
     """
 
     job: int
@@ -52,6 +52,7 @@ class Sent:
     target: str = ""
     reason: str = ""
     again: bool = False
+    files: tuple[Path, ...] = ()
 
 
 def carry_out(desk: Desk, sheets: Sheets, prints: Sequence[int], name: str, out: Path, to: str = "") -> Sent:
@@ -67,7 +68,7 @@ def carry_out(desk: Desk, sheets: Sheets, prints: Sequence[int], name: str, out:
         desk.places.spool.mkdir(parents=True, exist_ok=True)
         sheets.write(file)
         refuse_misprint(proof(file, sheets.expected(), sheets.stock, label_dots(desk), sheets.first_place))
-        _copy(file, out)
+        files = give_out(file, out, label_dots(desk))
     except BaseException as error:
         if file.is_file():
             file.unlink()
@@ -79,8 +80,8 @@ def carry_out(desk: Desk, sheets: Sheets, prints: Sequence[int], name: str, out:
     if target is None:
         _note(desk, prints, PRINTED, "")
         file.unlink(missing_ok=True)
-        return Sent(job, PRINTED)
-    return _send(desk, prints, name, file, target)
+        return Sent(job, PRINTED, files=files)
+    return replace(_send(desk, prints, name, file, target), files=files)
 
 
 def send_job(desk: Desk, number: int, to: str = "") -> Sent:
@@ -154,11 +155,6 @@ def _place(desk: Desk, name: str, stock: Stock) -> Path:
 
 def _name_of(seen: Sequence[PrintSeen]) -> str:
     return seen[0].thing.code
-
-
-def _copy(file: Path, out: Path) -> None:
-    with file.open("rb") as data, whole_file(out) as copy:
-        shutil.copyfileobj(data, copy)
 
 
 def _note(desk: Desk, prints: Sequence[int], state: str, note: str) -> None:

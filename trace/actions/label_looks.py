@@ -6,28 +6,30 @@ None of them is entered: nothing here belongs to a pack.
 from __future__ import annotations
 
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+from lotwake.labels.barcodes.dots import PrinterDots
 from lotwake.labels.checks.check import CAUTION, Finding
-from lotwake.labels.files import whole_file
 from lotwake.labels.layout.calibration import calibration_pdf
-from lotwake.labels.layout.card_label import card_label_pdf
 from lotwake.labels.layout.case_label import case_label_pdf
 from lotwake.labels.layout.pack_label import pack_label_pdf
-from lotwake.labels.layout.stock import CASE_A6, Stock
-from lotwake.labels.printing.pictures import png_pages
+from lotwake.labels.layout.stock import Stock
+from lotwake.labels.printing.pictures import give_out
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.label_fit import look_at
-from lotwake.trace.actions.label_setting import SHIPPED, label_design, label_dots, label_stock, stocks
-from lotwake.trace.actions.labels import card_stock, cards, case_label_that_fits
+from lotwake.trace.actions.label_laid import laid_case
+from lotwake.trace.actions.label_seen import LabelSeen, see_label
+from lotwake.trace.actions.label_setting import SHIPPED, label_dots, label_stock, stocks
 from lotwake.trace.actions.refs import thing_of
 from lotwake.trace.records.find import Kind, Thing
 
 
 @dataclass(frozen=True)
 class Looked:
-    """A label that was drawn: of what, into which file, and what its market asks and it lacks, also what would stop it."""
+    """A sample that was drawn: of what, into which file, and what its market asks and it lacks, also what would stop it."""
 
     thing: Thing
     path: Path
@@ -36,27 +38,45 @@ class Looked:
     caution: str = CAUTION
 
 
-def preview(desk: Desk, code: str, out: Path) -> Looked:
+def preview(desk: Desk, code: str, out: Path) -> tuple[Thing, LabelSeen]:
     """A picture (PNG) of the label of a run, a case or the card of a batch, with a pixel for every dot of the printer."""
-    with tempfile.TemporaryDirectory() as folder:
-        pdf = Path(folder) / "label.pdf"
-        looked = _draw(desk, code, pdf, sample=False)
-        (picture,) = png_pages(pdf, label_dots(desk), Path(folder), [1])
-        with whole_file(out) as file:
-            file.write(picture.read_bytes())
-    return Looked(looked.thing, out, looked.findings, looked.product)
+    thing, seen = see_label(desk, code)
+    seen.picture.save_png(out, label_dots(desk))
+    return thing, seen
 
 
 def sample(desk: Desk, code: str, out: Path) -> Looked:
-    """The label of a run or a case as a PDF with SAMPLE across it, also when it is not fit to print; without a serial."""
-    return _draw(desk, code, out, sample=True)
+    """The label of a run or a case with SAMPLE across it, also when it is not fit to print; without a serial. A PDF, or a
+    picture where the file is a .png."""
+    thing = thing_of(desk.records, code, [Kind.RUN, Kind.CASE], "a sample")
+    dots = label_dots(desk)
+    with _drawn_into(out, dots) as pdf:
+        if thing.kind is Kind.CASE:
+            laid = laid_case(desk, thing)
+            case_label_pdf([laid.spec], laid.stock, dots, pdf, sample=True)
+            return Looked(thing, out, laid.findings)
+        fit = look_at(desk, thing, None)
+        pack_label_pdf(
+            fit.spec, [None], fit.layout.stock, dots, pdf, weights_g=fit.weights_g, design=fit.design, sample=True
+        )
+        return Looked(thing, out, fit.findings, fit.spec.product_name)
 
 
 def calibrate(desk: Desk, out: Path, stock: str = "") -> Stock:
     """A page to measure with a ruler, for the house's stock or another."""
-    chosen = label_stock(desk, stock)
-    calibration_pdf(chosen, label_dots(desk), out)
+    chosen, dots = label_stock(desk, stock), label_dots(desk)
+    with _drawn_into(out, dots) as pdf:
+        calibration_pdf(chosen, dots, pdf)
     return chosen
+
+
+@contextmanager
+def _drawn_into(out: Path, dots: PrinterDots) -> Iterator[Path]:
+    """A PDF to be drawn; when the block ends well it is put to ``out``."""
+    with tempfile.TemporaryDirectory() as folder:
+        pdf = Path(folder) / "label.pdf"
+        yield pdf
+        give_out(pdf, out, dots)
 
 
 @dataclass(frozen=True)
@@ -72,19 +92,3 @@ def stocks_seen(desk: Desk) -> list[StockSeen]:
     """Every stock of the house."""
     known, chosen = stocks(desk), label_stock(desk).name
     return [StockSeen(stock, stock is not SHIPPED.get(name), name == chosen) for name, stock in known.items()]
-
-
-def _draw(desk: Desk, code: str, pdf: Path, sample: bool) -> Looked:
-    kinds = [Kind.RUN, Kind.CASE] if sample else [Kind.RUN, Kind.CASE, Kind.BATCH]
-    thing = thing_of(desk.records, code, kinds, "a sample" if sample else "a picture of a label")
-    dots = label_dots(desk)
-    if thing.kind is Kind.CASE:
-        case_label_pdf([case_label_that_fits(desk, thing)], CASE_A6, dots, pdf, sample=sample)
-        return Looked(thing, pdf)
-    if thing.kind is Kind.BATCH:
-        card_label_pdf(cards(desk, thing, 0), card_stock(desk), dots, pdf)
-        return Looked(thing, pdf)
-    serial = None if sample else 1
-    fit = look_at(desk, thing, serial)
-    pack_label_pdf(fit.spec, [serial], label_stock(desk), dots, pdf, design=label_design(desk), sample=sample)
-    return Looked(thing, pdf, fit.findings, fit.spec.product_name)

@@ -8,7 +8,7 @@ from pathlib import Path
 from lotwake.labels.barcodes.dots import DOTS_203, DOTS_300, DOTS_304, DOTS_600, DOTS_609, PrinterDots
 from lotwake.labels.checks.markets import MARKETS, Market
 from lotwake.labels.layout.languages import BUILT_IN, Phrases, bilingual, load_phrases, phrases_of
-from lotwake.labels.layout.stock import CARD_STOCKS, CASE_STOCKS, PACK_STOCKS, Stock, load_stock
+from lotwake.labels.layout.stock import CARD_STOCKS, CASE_A6, CASE_STOCKS, PACK_STOCKS, Stock, load_stock
 from lotwake.labels.layout.symbols import Design
 from lotwake.labels.printing.targets import Target, ToFile, ToFolder, ToPrinter, ToQueue
 from lotwake.trace.actions.desk import Desk
@@ -43,6 +43,12 @@ def label_stock(desk: Desk, name: str = "") -> Stock:
             f"{'' if name else 'house.toml: '}there is no label stock {wanted!r}.", f"Use one of: {', '.join(known)}."
         )
     return known[wanted]
+
+
+def case_stock(desk: Desk, name: str = "") -> Stock:
+    """The stock of this name, or what case labels and cards are printed on."""
+    wanted = name or desk.settings.case_stock
+    return label_stock(desk, wanted) if wanted else CASE_A6
 
 
 def label_dots(desk: Desk) -> PrinterDots:

@@ -21,14 +21,16 @@ class Settings:
     GS, if it cannot send ASCII 29. ``database``: the server with the record (``postgresql://user@host:port/name``), or empty
     for the file in the folder of the house. ``keys``: command name to key, for those a house wants elsewhere. ``withhold``:
     what origin answers keep back (``boats, positions``); ``withhold_from``: the same for one asker, by name.
+    ``drill_goal_min``: minutes a recall or drill is to be done in, ``drill_least_percent``: packs to be accounted for in it;
+    the defaults, 240 and 98, are habits of private certification schemes, not law.
 
-    Labels. ``printer``: ``queue:NAME``, ``ipp://...`` or ``folder:PATH``; empty writes files only. ``case_printer``: the same
-    for case labels and cards, where it is another. ``printer_dpi``: dots per inch of both. ``stock``: name of the label stock
-    packs are printed on, a shipped one or one of the house's folder ``stock``. ``market``: whose rules a pack label is held
-    against. ``languages``: one or two for the fixed words, each a shipped one or a TOML file in the house's folder.
-    ``pack_face_cm2``: area of a pack's largest face, 0 when nobody said. ``country_of_origin``: the words after "Product of",
-    by default the country of the site. ``use_by``: a use-by date instead of best before. ``design``: which kind of symbol a
-    pack carries.
+    Labels. ``printer``: ``queue:NAME``, ``ipp://...`` or ``folder:PATH``; empty writes files only. ``printer_dpi``: dots per
+    inch. ``stock``: name of the label stock packs are printed on, a shipped one or one of the house's folder ``stock``.
+    ``case_printer``, ``case_stock``: the same for case labels and cards, where they are others. ``market``: whose rules a
+    pack label is held against. ``languages``: one or two for the fixed words, each a shipped one or a TOML file in the
+    house's folder. ``pack_face_cm2``: area of a pack's largest face, 0 when nobody said. ``country_of_origin``: the words
+    after "Product of", by default the country of the site. ``use_by``: a use-by date instead of best before. ``design``:
+    which kind of symbol a pack carries.
     """
 
     operator: str = ""
@@ -46,9 +48,12 @@ class Settings:
     country_of_origin: str = ""
     use_by: bool = False
     design: str = "auto"
+    case_stock: str = ""
     keys: Mapping[str, str] = field(default_factory=dict)
     withhold: str = ""
     withhold_from: Mapping[str, str] = field(default_factory=dict)
+    drill_goal_min: int = 240
+    drill_least_percent: int = 98
 
 
 SERVER = "postgresql://"
@@ -110,6 +115,7 @@ def read_settings(path: Path) -> Settings:
                 f"{path.name}: {key} = {value!r} is not known.", f"Use one of: {', '.join(map(str, _ALLOWED[key]))}."
             )
     _check_texts(path.name, data)
+    _check_targets(path.name, data)
     _check_labels(path.name, data)
     if "languages" in data:
         data["languages"] = tuple(data["languages"])
@@ -135,6 +141,15 @@ def _check_texts(name: str, data: Mapping[str, Any]) -> None:
         raise CallError(
             f"{name}: separator = {data['separator']!r} is not one character.", "Name the one the scanner sends for GS."
         )
+
+
+def _check_targets(name: str, data: Mapping[str, Any]) -> None:
+    if data.get("drill_goal_min", 1) < 1:
+        raise CallError(
+            f"{name}: drill_goal_min = {data['drill_goal_min']} cannot be met.", "Write minutes, such as 240."
+        )
+    if not 0 <= data.get("drill_least_percent", 0) <= 100:
+        raise CallError(f"{name}: drill_least_percent = {data['drill_least_percent']} cannot be.", "Write 0 to 100.")
 
 
 def _check_labels(name: str, data: Mapping[str, Any]) -> None:

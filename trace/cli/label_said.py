@@ -31,6 +31,11 @@ def sent_data(sent: Sent) -> dict[str, Any]:
     return {"job": sent.job, "state": sent.state, "target": sent.target, "reason": sent.reason}
 
 
+def files(sent: Sent) -> str:
+    """The files of a job in words: one, or the first to the last of numbered pictures."""
+    return str(sent.files[0]) if len(sent.files) == 1 else f"{sent.files[0]} to {sent.files[-1].name}"
+
+
 def where(sent: Sent) -> str:
     """The end of a sentence about labels that are in a file."""
     return f", and at {sent.target}." if sent.target and sent.state == PRINTED else "."

@@ -6,13 +6,14 @@ The counts are those of the whole chain (``nodes``, ``people``, ``balance``) as 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from lotwake.trace.lineage.chain import Receiver, Tally
 from lotwake.trace.lineage.statements import HELD, TRUE_USE, Asking, Hop
 from lotwake.trace.records.database import Records
-from lotwake.trace.records.stock import VOID
+from lotwake.trace.records.facts import CHUNK
+from lotwake.trace.records.pack_mass import VOID, span_g
 
 _COUNT = "p.last - p.first + 1"
 _IN_CASE = "c.last - c.first + 1"
@@ -28,20 +29,21 @@ _PARTS = {
     "passed on": Hop("0 AS k, 0 AS packs, f.g AS g", "batch b CROSS JOIN flow f", "b.id = reach.id AND f.parent = b.id"),
     "rework": Hop("0 AS k, 0 AS packs, f.g AS g", "run r CROSS JOIN flow f", "r.id = reach.id AND f.parent = r.id"),
     "lost": Hop("0 AS k, 0 AS packs, o.g AS g", "loss o", "o.work = reach.id"),
-    "made": Hop(f"0 AS k, {_COUNT} AS packs, ({_COUNT}) * r.net_g AS g", "run r CROSS JOIN pack_range p",
+    "made": Hop(f"0 AS k, {_COUNT} AS packs, {span_g('r', 'p')} AS g", "run r CROSS JOIN pack_range p",
                 "r.id = reach.id AND p.run = r.id"),
-    "ended": Hop(f"p.kind AS k, {_COUNT} AS packs, ({_COUNT}) * r.net_g AS g", "run r CROSS JOIN pack_end p",
+    "ended": Hop(f"p.kind AS k, {_COUNT} AS packs, {span_g('r', 'p')} AS g", "run r CROSS JOIN pack_end p",
                  "r.id = reach.id AND p.run = r.id"),
-    "cased": Hop(f"c.unit AS k, {_IN_CASE} AS packs, ({_IN_CASE}) * r.net_g AS g", "run r CROSS JOIN content c",
+    "cased": Hop(f"c.unit AS k, {_IN_CASE} AS packs, {span_g('r', 'c')} AS g", "run r CROSS JOIN content c",
                  "r.id = reach.id AND c.run = r.id AND c.until IS NULL"),
 }  # fmt: skip
 _MOVED = (
-    Hop(f"l.dispatch AS k, {_IN_CASE} AS packs, CASE WHEN {_CAME_BACK} THEN {_IN_CASE} ELSE 0 END AS back, r.net_g AS net_g",
+    Hop(f"l.dispatch AS k, {_IN_CASE} AS packs, CASE WHEN {_CAME_BACK} THEN {_IN_CASE} ELSE 0 END AS back,"
+        f" CASE WHEN {_CAME_BACK} THEN 0 ELSE {span_g('r', 'c')} END AS g",
         "run r CROSS JOIN content c CROSS JOIN dispatch_line l CROSS JOIN dispatch d",
         f"r.id = reach.id AND c.run = r.id AND {_SENT_IN_CASE}"),
-    Hop(f"p.dispatch AS k, {_COUNT} AS packs, 0 AS back, r.net_g AS net_g", "run r CROSS JOIN dispatch_packs p",
+    Hop(f"p.dispatch AS k, {_COUNT} AS packs, 0 AS back, {span_g('r', 'p')} AS g", "run r CROSS JOIN dispatch_packs p",
         "r.id = reach.id AND p.run = r.id"),
-    Hop(f"p.dispatch AS k, 0 AS packs, {_COUNT} AS back, r.net_g AS net_g", "run r CROSS JOIN return_packs p",
+    Hop(f"p.dispatch AS k, 0 AS packs, {_COUNT} AS back, -({span_g('r', 'p')}) AS g", "run r CROSS JOIN return_packs p",
         "r.id = reach.id AND p.run = r.id"),
 )  # fmt: skip
 
@@ -103,6 +105,19 @@ def reaches_more_than(records: Records, asking: Asking, lot: int, most: int) -> 
     return found > most
 
 
+def came_of_lot(records: Records, asking: Asking, lot: int, works: Sequence[int]) -> set[int]:
+    """Which of these batches and runs came of a lot."""
+    found: set[int] = set()
+    for start in range(0, len(works), CHUNK):
+        part = works[start : start + CHUNK]
+        marks = ", ".join("?" * len(part))
+        found |= {
+            work
+            for (work,) in records.rows(f"{asking.reached()} SELECT id FROM reach WHERE id IN ({marks})", lot, *part)
+        }
+    return found
+
+
 def first_batches(asking: Asking) -> str:
     """The first batches and runs a lot went into, with what was packed of them or blended from them; values: the lot and how
     many, two times. Tags as in ``Asking.forward``."""
@@ -148,7 +163,7 @@ def tallied(records: Records, asking: Asking, lot: int) -> Tally:
 def received(records: Records, asking: Asking, lot: int) -> tuple[Receiver, ...]:
     """The buyers of what came of a lot, those who still have most first. Raises Odd when one is not in the record."""
     moved = " UNION ALL ".join(asking.hopping("reach", "", [hop]) for hop in _MOVED)
-    grouped = "SELECT k, SUM(packs), SUM(back), SUM((packs - back) * net_g) FROM ("
+    grouped = "SELECT k, SUM(packs), SUM(back), SUM(g) FROM ("
     rows = records.stream(
         f"{asking.reached()}, moved (dispatch, packs, back, g) AS ({grouped}{moved}) h GROUP BY k)"
         " SELECT b.id, b.name, b.phone, d.document, d.at, m.packs, m.back, m.g FROM moved m LEFT JOIN dispatch d ON d.id ="

@@ -17,7 +17,15 @@ from lotwake.trace.lineage.goods import Goods, goods_of
 from lotwake.trace.lineage.nodes import links_of, look_up, nodes_of, problems_of
 from lotwake.trace.lineage.shares import Circle, order_of_making, shares
 from lotwake.trace.lineage.statements import Asking, Statement
-from lotwake.trace.lineage.tally import Odd, first_batches, must_be_whole, reaches_more_than, received, tallied
+from lotwake.trace.lineage.tally import (
+    Odd,
+    came_of_lot,
+    first_batches,
+    must_be_whole,
+    reaches_more_than,
+    received,
+    tallied,
+)
 from lotwake.trace.records import facts
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.find import Kind, Thing
@@ -42,8 +50,10 @@ def trace(
     nowhere. A lot of which more batches and runs came than ``most`` is only counted (``Chain.tally``), unless there is a gap
     or a wrong order to report.
     """
-    if start.kind is Kind.OPERATOR:
-        raise CallError("A trace cannot start from a person.", "Start from a lot, batch, run, pack, case or dispatch.")
+    if start.kind in (Kind.OPERATOR, Kind.PLACE):
+        raise CallError(
+            "A trace cannot start from a person or a place.", "Start from a lot, batch, run, pack, case or dispatch."
+        )
     with records.snapshot():
         if most is not None and direction is Direction.FORWARD and not contact:
             counted = _counted(records, start, most)
@@ -67,6 +77,11 @@ def first_of_wide(records: Records, start: Thing, most: int) -> Chain | None:
     seen = look_up(records, found, nothing)
     nodes, links = nodes_of(found, seen, nothing), links_of(found, seen, nothing)
     return Chain(start, Direction.FORWARD, False, _in_order(nodes.values()), tuple(links))
+
+
+def came_of(records: Records, lot: Thing, works: Sequence[int]) -> set[int]:
+    """Which of these batches and runs came of a lot."""
+    return came_of_lot(records, _asking(records), lot.id, works)
 
 
 def _counted(records: Records, start: Thing, most: int) -> Chain | None:

@@ -109,6 +109,18 @@ def waiting_prints(records: Records) -> list[PrintSeen]:
     return _by_state(records, WAITING)
 
 
+def open_prints(records: Records) -> list[PrintSeen]:
+    """Prints that wait or of which nobody knows what came out, of packs, cases and cards, the oldest first."""
+    return sorted([*waiting_prints(records), *pending_prints(records)], key=lambda seen: seen.id)
+
+
+def prints_of(records: Records, thing: Thing) -> list[PrintSeen]:
+    """Every print of the labels of a run, the label of a unit or the card of a batch, the oldest first."""
+    column = {Kind.RUN: "run", Kind.BATCH: "batch"}.get(thing.kind, "unit")
+    rows = records.rows(f"{_PRINTS} WHERE p.{column} = ? ORDER BY p.id", thing.id)
+    return [_print_seen(records, *row) for row in rows]
+
+
 def prints_of_job(records: Records, number: int) -> list[PrintSeen]:
     """All prints that were entered together with this one: one file, sent and settled as one. None for no such print."""
     rows = records.rows(

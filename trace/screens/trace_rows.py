@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.trace import Chains
+from lotwake.trace.actions.trace import Chains, Traced
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.lineage.balance import Balance
 from lotwake.trace.lineage.chain import Key, Link, LinkKind, Node
@@ -110,8 +110,7 @@ def trace_rows(desk: Desk, traced: Chains) -> TraceRows:
     used_g = _used_g(traced)
     before = sorted((_line(node, _back_role(node, traced), used_g, traced) for node in back.values()), key=_before)
     after = [_line(node, MET if node.contact else TO, used_g, traced) for node in forward.values()]
-    house = _house_line(traced)
-    after = sorted([*after, *_buyer_lines(traced), *([house] if house else [])], key=_after)
+    after = sorted([*after, *_buyer_lines(traced), *_house_lines(traced)], key=_after)
     lines = [*before, _line(here, HERE, used_g, traced), *after]
     parents, children = _hops(traced)
     return TraceRows(desk, lines, parents, children)
@@ -193,11 +192,16 @@ def _buyer_lines(traced: Chains) -> list[Line]:
     ]
 
 
-def _house_line(traced: Chains) -> Line | None:
+def _house_lines(traced: Chains) -> list[Line]:
+    """What is in the house, by place; of what is too much to list, how much in all."""
+    here: Mapping[str, int] = traced.here if isinstance(traced, Traced) else {}
     where = traced.forward.whereabouts
-    if where is None or not where.in_house:
-        return None
-    return Line(IN, None, None, "our house", "", "", None, where.in_house, "IN HOUSE")
+    if traced.forward.tally is not None and where is not None and where.in_house:
+        here = {"": where.in_house}
+    return [
+        Line(IN, None, None, f"our house, {name}" if name else "our house", "", "", None, packs, "IN HOUSE")
+        for name, packs in here.items()
+    ]
 
 
 def _hops(traced: Chains) -> tuple[Mapping[Key, Sequence[Key]], Mapping[Key, Sequence[Key]]]:

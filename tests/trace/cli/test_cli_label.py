@@ -13,7 +13,7 @@ from PIL import Image
 from lotwake.labels.barcodes.dots import DOTS_203
 from lotwake.labels.printing.pictures import opened, picture
 
-PRINT_KEYS = {"file", "count", "job", "state", "target", "reason", "findings", "caution"}
+PRINT_KEYS = {"file", "files", "count", "job", "state", "target", "reason", "findings", "caution"}
 THING_KEYS = {"kind", "code", "shown"}
 NOBODY = "ipp://localhost:9/ipp/print"
 
