@@ -174,12 +174,9 @@ class _Putter:
 
     def cases(self, batch: int, run: int) -> None:
         first, dispatch, pallet = batch * 10, 1 + batch // 3, batch * 10 + CASES
-        self.rows["unit"] += [(first + n, "case", self.later(3), 1) for n in range(CASES)] + [
-            (pallet, "pallet", self.later(3), 1)
-        ]
-        self.rows["content"] += [
-            (run, 1 + n * PACKS, first + n, (n + 1) * PACKS, closed, 1) for n in range(CASES)
-        ]
+        closed = self.later(3)
+        self.rows["unit"] += [(first + n, "case", closed, 1) for n in range(CASES)] + [(pallet, "pallet", closed, 1)]
+        self.rows["content"] += [(run, 1 + n * PACKS, first + n, (n + 1) * PACKS, closed, 1) for n in range(CASES)]
         self.rows["unit_content"] += [(first + n, pallet, closed, 1) for n in range(4)]
         self.rows["dispatch_line"] += [(first + n, dispatch, int(n > 3), 1) for n in range(CASES)] + [
             (pallet, dispatch, 1, 1)
