@@ -37,7 +37,7 @@ def instant_text(moment: datetime) -> str:
 
 def instant_of(text: str) -> datetime:
     """A stored instant, aware, in UTC."""
-    return datetime.strptime(text, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC)
+    return datetime.fromisoformat(f"{text.removesuffix('Z')}+00:00")
 
 
 def day_of(moment: datetime, zone: ZoneInfo) -> date:
