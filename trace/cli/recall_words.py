@@ -22,6 +22,7 @@ from lotwake.trace.recall.classes import GOAL_MIN, LEAST_PERCENT, TARGETS_ARE
 from lotwake.trace.recall.notices import letter_text
 from lotwake.trace.recall.state import RecallState
 from lotwake.trace.records.entries.recall import CHECK_RESULTS, DEPTHS, RECALL
+from lotwake.trace.records.journal import head
 from lotwake.trace.records.recalls import CaseSeen
 
 DoWithCase = Callable[[Desk, CaseSeen, Namespace], RecallState]
@@ -291,11 +292,12 @@ def _end(kind: str, sign: bool) -> Do:
         with shell.desk() as desk:
             case = recall.named(desk, kind, args.case or "")
             state = recall_answers.finish(desk, case, args.by, args.action) if sign else look_at(desk, case)
+            ends = head(desk.records)
             house = str(desk.records.value("SELECT name FROM site ORDER BY id LIMIT 1"))
         if args.out is not None:
             from lotwake.trace.recall.paper_drill import write_report  # the PDF library only when used
 
-            write_report(state, house, args.out)
+            write_report(state, house, ends, args.out)
             shell.say(f"The report is in {args.out}.")
         give(shell, state, file=None if args.out is None else str(args.out))
 
