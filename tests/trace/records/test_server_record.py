@@ -141,7 +141,6 @@ def test_the_shell_names_a_house_on_a_server(served: Any, capsys: pytest.Capture
     assert found["database"] == without_password(served.desk.settings.database)
     assert holds_house(served.desk.places)
     assert not holds_season(served.desk.places)
-    assert main(["--at", str(folder), "demo", "--into", str(folder)]) in (0, 3)
     plan = folder / "plan.md"
     send_out.send_plan(served.desk, plan)
     assert "the PostgreSQL server, postgresql://" in plan.read_text(encoding="utf-8")
