@@ -96,8 +96,8 @@ def shell(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytes
 def house(shell: ShellHouse, request: pytest.FixtureRequest) -> ShellHouse:
     """A new house with a boat, a supplier, a buyer, a smokehouse and a product; with a test server, there too."""
     if request.param == "server":
-        if request.node.get_closest_marker("on_file"):
-            pytest.skip("this is about the file of an SQLite record")
+        if not request.node.get_closest_marker("on_both"):
+            pytest.skip("the shell is the same on a server, but for what is marked on_both")
         shell.on_server(request.getfixturevalue("on_server")("shell"))
     for words in (
         ("set-up", "house", "Skerry Smokehouse", "--address", "Quay 1", "--country", "NO", "--prefix", "9520000",

@@ -16,6 +16,8 @@ from lotwake.trace.records.lists import Wanted, things
 from lotwake.trace.screens.house_app import HouseApp
 from lotwake.trace.screens.result import Verdict
 
+pytestmark = pytest.mark.on_both
+
 AURORA_AS_USUAL = ["aur\r", "\r", "39\r", "\r", "\r", "\r", "1,5\r", "\r"]
 
 
