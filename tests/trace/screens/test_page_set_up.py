@@ -11,6 +11,8 @@ from lotwake.trace.records import lists
 from lotwake.trace.screens.house_app import HouseApp
 from lotwake.trace.screens.result import Verdict
 
+pytestmark = pytest.mark.on_both
+
 
 @pytest.mark.parametrize(
     ("keys", "rows", "expected"),
