@@ -12,6 +12,7 @@ from lotwake.trace.actions import set_up
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import CallError
+from lotwake.trace.base.nutrition import read_nutrition
 from lotwake.trace.base.units import parse_mass_g, show_mass
 from lotwake.trace.records import lists
 from lotwake.trace.records.entries.corrections import CORRECTABLE
@@ -99,7 +100,9 @@ def _product_fields(desk_of: DeskOf) -> list[Field]:
         usual_case,
         *_texts("storage", "ingredients", "allergens", "cook", needed=())(desk_of),
         weighed,
-    ]
+        Field("nutrition", "Nutrition, 100 g", lambda text: str(read_nutrition(text)), needed=False,
+              placeholder="fat 8.1, saturates 1.9, carbohydrate 0, ..."),
+    ]  # fmt: skip
 
 
 def _equipment_fields(_desk_of: DeskOf) -> list[Field]:

@@ -41,7 +41,7 @@ def test_what_is_missing_is_named_with_the_reason(sent: Sent, tmp_path: Path) ->
     lots = _eu(sent.desk, tmp_path / "eu.json", sent.landing, sent.bought)["lots"]
     lacking = {lot["lot"]: {gap["field"]: gap["why"] for gap in lot["missing"]} for lot in lots}
     assert lacking[sent.landing]["caught_from"] == "it was not written down"
-    assert lacking[sent.landing]["trip_numbers"] == "the record has no field for it"
+    assert lacking[sent.landing]["trip_numbers"] == "it was not written down"
     assert "vessel" not in lacking[sent.landing]
     assert {"vessel", "vessel_registration", "production_method"} <= lacking[sent.bought].keys()
 

@@ -8,6 +8,7 @@ from datetime import date
 from lotwake.trace.base.codes import CodeKind, make_code
 from lotwake.trace.base.errors import CallError, Refused
 from lotwake.trace.base.moments import zone_named
+from lotwake.trace.base.nutrition import read_nutrition
 from lotwake.trace.records.entries.rules import must_say, must_weigh, one_of
 from lotwake.trace.records.journal import Entry
 
@@ -132,7 +133,7 @@ class ProductFacts:
 
     ``plan``: name of the scheduled process; ``keeping``: how packs are kept; ``serving``: how they are eaten. ``storage``
     and ``cook`` are the label's own words for the two. With ``catch_weight`` every pack is weighed by itself, and ``net_g``
-    is what one weighs about.
+    is what one weighs about. ``nutrition`` is what 100 g hold, as ``base/nutrition.py`` writes it.
     """
 
     gtin: str
@@ -151,6 +152,7 @@ class ProductFacts:
     keeping: str | None = None
     serving: str | None = None
     catch_weight: bool | None = None
+    nutrition: str | None = None
 
 
 def add_product(entry: Entry, facts: ProductFacts) -> int:
@@ -168,7 +170,11 @@ def add_product(entry: Entry, facts: ProductFacts) -> int:
         raise Refused(f"GTIN {facts.gtin} belongs to {known} already.", "Each product and pack size has its own.")
     if facts.catch_weight:
         must_vary(facts.gtin)
-    said = {"name": must_say("The product name", facts.name), "catch_weight": 1 if facts.catch_weight else None}
+    said = {
+        "name": must_say("The product name", facts.name),
+        "catch_weight": 1 if facts.catch_weight else None,
+        "nutrition": str(read_nutrition(facts.nutrition)) if facts.nutrition else None,
+    }
     return entry.add("product", **{**vars(facts), **said})
 
 
