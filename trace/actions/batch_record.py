@@ -7,8 +7,10 @@ from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+from lotwake.trace.actions.batch_evidence import evidence_of
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.judge import evidence_of, verdict_of
+from lotwake.trace.actions.instruments import InstrumentUsed, instruments_of
+from lotwake.trace.actions.judge import verdict_of
 from lotwake.trace.actions.readings import show_reading
 from lotwake.trace.actions.refs import thing_of
 from lotwake.trace.actions.yields import BatchYield, batch_yields
@@ -79,6 +81,7 @@ class BatchRecord:
     corrections: tuple[Corrected, ...]
     head: Head
     yields: tuple[BatchYield, ...] = ()
+    instruments: tuple[InstrumentUsed, ...] = ()
 
 
 def batch_record(desk: Desk, code: str) -> BatchRecord:
@@ -105,6 +108,7 @@ def batch_record(desk: Desk, code: str) -> BatchRecord:
             corrections=tuple(_in_units(records, made) for made in corrections_of(records, thing)),
             head=head(records),
             yields=batch_yields(records, thing.id),
+            instruments=instruments_of(records, thing.id),
         )
 
 

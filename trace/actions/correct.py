@@ -26,6 +26,7 @@ from lotwake.trace.records.journal import Entry
 from lotwake.trace.records.pack_mass import weights_of
 
 Value = int | str | None
+_LEAD = "correct an entry"
 _SUBJECTS = {Kind.LOT: "lot", Kind.BATCH: "batch", Kind.RUN: "run", Kind.DISPATCH: "dispatch"}
 _PARTIES = ("boat", "farm", "dealer", "supplier", "buyer", "product", "house")
 _FIELD_NAMES = {
@@ -60,7 +61,7 @@ def correct(desk: Desk, code: str, field: str, text: str, why: str) -> Correctio
     if subject is None:
         raise CallError(f"A {thing.kind} is not corrected by a field.", "Open, take off or take back instead.")
     name = _FIELD_NAMES.get(field, field.replace("-", "_"))
-    with desk.entry(f"correct {subject}", why=why) as entry:
+    with desk.as_lead(_LEAD).entry(f"correct {subject}", why=why) as entry:
         now = _typed(desk, entry, thing, name, text)
         was = corrections.correct(entry, subject, {"id": thing.id}, name, now, why)
     return Correction(subject, thing.code, name, was, now)
@@ -95,7 +96,7 @@ def correct_party(desk: Desk, kind: str, name: str, field: str, text: str, why: 
         subject, ref = "source", source_id(desk.records, kind, name)
     column = field.replace("-", "_")
     now = _PARTY_READERS.get(column, str.strip)(text)
-    with desk.entry(f"correct {kind}", why=why) as entry:
+    with desk.as_lead(_LEAD).entry(f"correct {kind}", why=why) as entry:
         was = corrections.correct(entry, subject, {"id": ref}, column, now, why)
     return Correction(subject, name, column, was, now)
 
@@ -111,7 +112,7 @@ def correct_input(desk: Desk, into: str, out_of: str, g: int, why: str) -> Corre
     )
     where = " AND ".join(f"{column} = ?" for column in key)
     was = desk.records.value(f"SELECT SUM(g) FROM {table} WHERE {where}", *key.values())
-    with desk.entry(f"correct input of {child.kind}", why=why) as entry:
+    with desk.as_lead(_LEAD).entry(f"correct input of {child.kind}", why=why) as entry:
         corrections.correct_amount(entry, table, key, g, why)
     return Correction(table, child.code, "g", was, g)
 
@@ -121,7 +122,7 @@ def correct_loss(desk: Desk, code: str, kind: str, g: int, why: str) -> Correcti
     thing = thing_of(desk.records, code, [Kind.LOT, Kind.BATCH, Kind.RUN], "this loss")
     column = "lot" if thing.kind is Kind.LOT else "work"
     was = desk.records.value(f"SELECT SUM(g) FROM loss WHERE {column} = ? AND kind = ?", thing.id, kind)
-    with desk.entry(f"correct loss of {thing.kind}", why=why) as entry:
+    with desk.as_lead(_LEAD).entry(f"correct loss of {thing.kind}", why=why) as entry:
         corrections.correct_amount(entry, "loss", {column: thing.id, "kind": kind}, g, why)
     return Correction("loss", thing.code, "g", was, g)
 
@@ -130,7 +131,7 @@ def correct_reading(desk: Desk, reading: int, field: str, value: Value, why: str
     """Correct one measurement by its number in the record."""
     if desk.records.value("SELECT 1 FROM reading WHERE id = ?", reading) is None:
         raise NotFound(f"There is no reading {reading}.", "Look at the batch for the numbers of its readings.")
-    with desk.entry("correct reading", why=why) as entry:
+    with desk.as_lead(_LEAD).entry("correct reading", why=why) as entry:
         was = corrections.correct(entry, "reading", {"id": reading}, field, value, why)
     return Correction("reading", str(reading), field, was, value)
 
@@ -139,7 +140,7 @@ def correct_part(desk: Desk, part: str, number: int, field: str, value: Value, w
     """Correct one ``step`` (name, started, ended, note) or ``loss`` (g, kind, note) by its number in the record."""
     if part not in ("step", "loss") or desk.records.value(f"SELECT 1 FROM {part} WHERE id = ?", number) is None:
         raise NotFound(f"There is no {part} {number}.", "Look at the batch for what was done with it.")
-    with desk.entry(f"correct {part}", why=why) as entry:
+    with desk.as_lead(_LEAD).entry(f"correct {part}", why=why) as entry:
         was = corrections.correct(entry, part, {"id": number}, field, value, why)
     return Correction(part, str(number), field, was, value)
 

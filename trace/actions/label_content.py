@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from lotwake.labels.checks.markets import EU, US
 from lotwake.labels.checks.problems import says_thawed
+from lotwake.labels.layout.languages import Phrases
 from lotwake.labels.layout.mark import mark_lines
+from lotwake.labels.layout.phrases import shown_date
 from lotwake.labels.layout.spec import CardSpec, CaseLabelSpec, FishOrigin, LabelSpec, Packaging, named_once
 from lotwake.labels.layout.symbols import Design
 from lotwake.trace.actions.desk import Desk
@@ -18,7 +20,7 @@ from lotwake.trace.actions.label_words import ATMOSPHERE, cook_words, nutrition_
 from lotwake.trace.actions.thawed import Thawed, sold_thawed
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import Refused
-from lotwake.trace.base.moments import instant_of, show_moment
+from lotwake.trace.base.moments import instant_of
 from lotwake.trace.base.nutrition import read_nutrition
 from lotwake.trace.base.ranges import counted
 from lotwake.trace.base.units import show_mass
@@ -144,9 +146,9 @@ def card_spec(desk: Desk, batch: Thing, tray: str = "") -> CardSpec:
     fish = ", ".join(dict.fromkeys(origin.english for origin in origins))
     details = (
         (words.from_, ", ".join(dict.fromkeys(origin.sender for origin in origins))),
-        ("Started", show_moment(instant_of(facts.started), desk.zone)),
-        ("In", show_mass(facts.in_g)),
-        ("Process", facts.process),
+        (words.started, _moment(words, instant_of(facts.started).astimezone(desk.zone))),
+        (words.went_in, show_mass(facts.in_g)),
+        (words.process, facts.process),
     )
     return CardSpec(
         title=named_once(facts.product or fish, facts.smoking) if facts.product or fish else facts.smoking,
@@ -156,6 +158,10 @@ def card_spec(desk: Desk, batch: Thing, tray: str = "") -> CardSpec:
         details=tuple((heading, said) for heading, said in details if said),
         phrases=words,
     )
+
+
+def _moment(words: Phrases, moment: datetime) -> str:
+    return f"{shown_date(moment.date(), words.months)} {moment:%H:%M}"
 
 
 def _packed(desk: Desk, run: int) -> _Packed:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import timedelta
@@ -12,7 +13,7 @@ from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.find import TRACEABLE, find
 from lotwake.trace.actions.judge import verdict_of
 from lotwake.trace.actions.picture import PICTURES, codes_in_picture
-from lotwake.trace.base.errors import CallError
+from lotwake.trace.base.errors import CallError, MachineFailed
 from lotwake.trace.base.moments import instant_of
 from lotwake.trace.base.units import show_temperature
 from lotwake.trace.lineage.chain import Chain, Direction, Key, LinkKind, Share
@@ -26,7 +27,9 @@ from lotwake.trace.recall.origin import (
     Origin,
     Sent,
     Withhold,
+    as_data,
     in_sentences,
+    read_withheld,
     weighted,
     withhold,
 )
@@ -52,6 +55,44 @@ def asked_about(desk: Desk, text: str) -> Thing:
         several = ", ".join(f"{thing.kind} {thing.shown}" for thing in traceable) or "nothing that goods are made of"
         raise CallError(f"{text.strip()!r} names {several}.", "Ask about one of them.")
     return traceable[0]
+
+
+def withheld_from(desk: Desk, asker: str) -> frozenset[Withhold]:
+    """What the house keeps to itself by its settings, from everybody and from this asker."""
+    by_name = {name.casefold(): words for name, words in desk.settings.withhold_from.items()}
+    return read_withheld(f"{desk.settings.withhold}, {by_name.get(asker.strip().casefold(), '')}")
+
+
+def write_answer(answer: Origin, out: Path) -> Path:
+    """Put an answer onto paper: text or JSON by the ending of ``out``, else one page of PDF."""
+    try:
+        match out.suffix.lower():
+            case ".txt":
+                out.write_text("\n".join(in_sentences(answer)) + "\n", encoding="utf-8")
+            case ".json":
+                data = {**as_data(answer), "file": str(out)}
+                out.write_text(json.dumps(data, ensure_ascii=False, indent=1) + "\n", encoding="utf-8")
+            case _:
+                from lotwake.trace.recall.paper_origin import write_origin  # the PDF library only when there is a page
+
+                write_origin(answer, out)
+    except OSError as error:
+        raise MachineFailed(f"{out} cannot be written: {error.strerror}.", "Choose another folder.") from error
+    return out
+
+
+def save_answer(desk: Desk, answer: Origin, ending: str) -> Path:
+    """Put an answer onto paper in the house's folder: ``pdf``, ``txt`` or ``json``, named after the thing and who asks."""
+    serial = "" if answer.serial is None else f"-{answer.serial:04d}"
+    asker = "".join(letter if letter.isalnum() else "-" for letter in answer.asker.lower()).strip("-")
+    name = "-".join(filter(None, (f"{answer.code}{serial}", asker)))
+    try:
+        desk.places.answers.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise MachineFailed(
+            f"{desk.places.answers} cannot be made: {error.strerror}.", "Look at who owns it."
+        ) from error
+    return write_answer(answer, desk.places.answers / f"{name}.{ending}")
 
 
 def answer_origin(desk: Desk, thing: Thing, asker: str = "", hold_back: Collection[Withhold] = ()) -> Origin:

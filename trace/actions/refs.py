@@ -51,6 +51,14 @@ def instrument_id(records: Records, text: str) -> int:
     return ref
 
 
+def instrument_called(records: Records, name: str) -> int | None:
+    """The instrument of just this name, if there is one."""
+    marks = ", ".join("?" * len(INSTRUMENTS))
+    sql = f"SELECT id FROM equipment WHERE lower(name) = ? AND kind IN ({marks})"
+    found = records.value(sql, name.strip().lower(), *INSTRUMENTS) if name.strip() else None
+    return None if found is None else int(found)
+
+
 def product_id(records: Records, text: str) -> int:
     """The product of this name or GTIN; a shorter GTIN is filled with zeros in front."""
     bare = text.strip()

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from lotwake.trace.actions import judge, smoke, yields
 from lotwake.trace.actions.find import find_one
+from lotwake.trace.actions.instruments import usual_instrument
 from lotwake.trace.actions.readings import reading_value
 from lotwake.trace.base.codes import show_code, tidy
 from lotwake.trace.base.units import parse_mass_g, show_mass
@@ -123,14 +124,16 @@ def _reading(args: Namespace, shell: Shell) -> None:
         for text in args.values:
             time, mark, value = text.rpartition("=")
             values.append(((moment(desk, time) if mark else None) or usual, reading_value(args.kind, value)))
-        thing = smoke.take_readings(desk, args.batch, args.kind, values, args.probe, args.instrument)
+        instrument = args.instrument or usual_instrument(desk.records, args.kind, args.probe)
+        thing = smoke.take_readings(desk, args.batch, args.kind, values, args.probe, instrument)
         give_thing(shell, desk, thing, f"Wrote down {len(values)} {args.kind} reading(s) of")
 
 
 def _add_instrument(parser: ArgumentParser) -> None:
     parser.add_argument(
-        "--with", dest="instrument", default="", metavar="INSTRUMENT", help="what it was read from, by its name"
-    )
+        "--with", dest="instrument", default="", metavar="INSTRUMENT",
+        help="what it was read from (default: the one called like the probe, or the only one of its kind)",
+    )  # fmt: skip
 
 
 def _weigh_arguments(weigh: ArgumentParser) -> None:
@@ -144,7 +147,8 @@ def _weigh_arguments(weigh: ArgumentParser) -> None:
 def _weigh(args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
         g = parse_mass_g(args.weight, "kg")
-        after, found = yields.weigh(desk, args.batch, g, args.after, when(desk, args), args.instrument)
+        scale = args.instrument or usual_instrument(desk.records, "weight")
+        after, found = yields.weigh(desk, args.batch, g, args.after, when(desk, args), scale)
         thing = find_one(desk.records, args.batch)
     data = {"batch": thing.code, "after": after, "g": g, "yield_percent": None, "word": None}
     if found is not None:

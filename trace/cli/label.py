@@ -20,7 +20,7 @@ number), ``state`` (PRINTED, WAITING or PENDING), ``target``, ``reason`` (why it
   sample, preview   ``file``, ``kind``, ``code``, ``shown``, ``findings``, ``caution``; a preview also ``fields`` (``heading``,
                     ``value``), ``symbols`` (``text``, ``module_mm``, ``height_mm``), ``x_height_mm``, ``misprints``, ``prints``
   stocks            a list: ``name``, ``width_mm``, ``height_mm``, ``labels_per_page``, ``own``, ``chosen``
-  calibrate         ``file``, ``stock``
+  calibrate         ``file``, ``stock``, ``target``
   waste             ``kind``, ``code``, ``shown``, ``wasted``, ``reason``
   reconcile         ``kind``, ``code``, ``shown``, ``made``, ``void``, ``packs``, ``first``, ``waiting``, ``unsure``, ``twice``,
                     ``reprints``, ``wasted``, ``unlabelled``, ``used``, ``agrees``; with --used ``counted`` and ``missing``

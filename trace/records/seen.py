@@ -14,6 +14,7 @@ from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.lying import lying_in
 from lotwake.trace.records.pack_mass import span_g
 from lotwake.trace.records.places import PlaceSeen, places_by_id
+from lotwake.trace.records.rights import LEAD
 from lotwake.trace.records.stock import open_hold_above, unit_contents, units_within
 
 IN_HOUSE, SENT, RETURNED = "IN HOUSE", "SENT", "RETURNED"
@@ -39,6 +40,7 @@ class OperatorSeen:
     code: str
     initials: str
     name: str
+    role: str
 
 
 @dataclass(frozen=True)
@@ -95,8 +97,8 @@ def returns(records: Records, ids: Iterable[int]) -> dict[int, ReturnSeen]:
 
 def operators(records: Records, ids: Iterable[int]) -> dict[int, OperatorSeen]:
     """The operators with these ids."""
-    sql = "SELECT id, code, initials, name FROM operator WHERE id = ?"
-    return {ref: OperatorSeen(*row) for ref in ids if (row := records.one(sql, ref))}
+    sql = "SELECT id, code, initials, name, COALESCE(role, ?) FROM operator WHERE id = ?"
+    return {ref: OperatorSeen(*row) for ref in ids if (row := records.one(sql, LEAD, ref))}
 
 
 _READERS: Mapping[Kind, Callable[[Records, Iterable[int]], Mapping[int, Facts]]] = {
@@ -223,7 +225,7 @@ class StepSeen:
 @dataclass(frozen=True)
 class ReadingSeen:
     """A measurement by its number in the record; ``value`` counts ``unit`` (c100: hundredths of a degree Celsius; g;
-    deg100, pct100: hundredths of a brine degree or per cent)."""
+    deg100, pct100: hundredths of a brine degree or per cent). ``instrument``: what it was read from, empty if not said."""
 
     number: int
     kind: str
@@ -231,6 +233,7 @@ class ReadingSeen:
     value: int
     unit: str
     probe: str
+    instrument: str = ""
 
 
 @dataclass(frozen=True)
@@ -259,5 +262,6 @@ def steps_of(records: Records, batch: int) -> list[StepSeen]:
 
 def readings_of(records: Records, batch: int) -> list[ReadingSeen]:
     """The measurements on a batch, in order."""
-    sql = "SELECT id, kind, at, value, unit, probe FROM reading WHERE batch = ? ORDER BY at, id"
+    sql = """SELECT r.id, r.kind, r.at, r.value, r.unit, r.probe, COALESCE(e.name, '') FROM reading r
+      LEFT JOIN equipment e ON e.id = r.equipment WHERE r.batch = ? ORDER BY r.at, r.id"""
     return [ReadingSeen(*row) for row in records.rows(sql, batch)]

@@ -80,6 +80,7 @@ class BatchPage(HousePage):
         self._hand: LotSeen | None = None
         self._begun: datetime | None = None
         self._numbers_read = ""
+        self._instrument = ""
         self._choosing: _Choosing | None = _Choosing.BATCH
         self._undo: Undo | None = None
         self._status = ""
@@ -291,7 +292,7 @@ class BatchPage(HousePage):
         self._finish(done)
 
     def _read(self, kind: str, text: str) -> None:
-        self._finish(acts.reading(self.desk, self._open(), kind, text))
+        self._finish(acts.reading(self.desk, self._open(), kind, text, self._instrument))
 
     # Commands
 
@@ -310,6 +311,12 @@ class BatchPage(HousePage):
     def do_review(self, rest: str) -> None:
         """Say that the record was read through."""
         self._finish(acts.review(self.desk, self._open(), rest))
+
+    def do_card(self, _rest: str) -> None:
+        """The card of the batch, on the page that prints it."""
+        if self._batch is None:
+            raise CallError("No batch is chosen.", "Choose one first, or scan its card.")
+        self.house.open("labels", self._batch)
 
     def do_step(self, rest: str) -> None:
         """Begin a step, or write down one that is over."""
@@ -333,6 +340,12 @@ class BatchPage(HousePage):
         else:
             self._show()
             self.say(Result.good(f"Numbers are {kind} readings now.", "'probe 2' and 'at 05:40' may follow the value."))
+
+    def do_with(self, rest: str) -> None:
+        """Take readings with an instrument."""
+        self._instrument = acts.instrument(self.desk, rest)
+        said = f"Readings are taken with {self._instrument} now." if self._instrument else "No instrument is named now."
+        self.say(Result.good(said, "'with NAME' behind a reading names another for that one."))
 
     def do_weigh(self, rest: str) -> None:
         """Weigh the fish after a step."""

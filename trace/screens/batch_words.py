@@ -44,6 +44,7 @@ class Reading:
     value: int
     at: datetime
     probe: str
+    instrument: str = ""
 
 
 def code_and_kg(text: str) -> tuple[str, int] | None:
@@ -101,11 +102,12 @@ def read_release(text: str) -> tuple[str, str]:
 
 
 def read_reading(desk: Desk, kind: str, text: str) -> Reading:
-    """``62.8``, ``62.8 at 05:40`` or ``62.8 probe 2 at 05:40``, in the usual unit of the kind."""
+    """``62.8``, ``62.8 at 05:40`` or ``62.8 probe 2 with thermometer 1 at 05:40``, in the usual unit of the kind."""
     said, at = split_at(desk, text)
+    said, _, instrument = (part.strip() for part in said.partition(" with "))
     probed = _PROBE.fullmatch(said)
     value = reading_value(kind, probed[1] if probed else said)
-    return Reading(kind, value, at or desk.now, probed[2] if probed else "")
+    return Reading(kind, value, at or desk.now, probed[2] if probed else "", instrument)
 
 
 @dataclass(frozen=True)

@@ -21,7 +21,7 @@ from lotwake.trace.recall.notices import NO_PHONE, Call, SubBuyer
 from lotwake.trace.recall.state import RecallState
 from lotwake.trace.records.recalls import case_of
 from lotwake.trace.screens.asking_page import AskingPage, Done, Question
-from lotwake.trace.screens.case_page import TOLD_BY
+from lotwake.trace.screens.case_page import TOLD_BY, CasePage
 from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.recall_commands import CALL_OFFERS
 from lotwake.trace.screens.result import Result
@@ -256,6 +256,9 @@ class CallPage(AskingPage):
     def _ended(self, sentence: str, after: RecallState) -> None:
         self._work, self._naming = None, False
         self._drafts.drop(_DRAFT)
+        page = self.house.pages["recall"]
+        assert isinstance(page, CasePage)
+        page.mark_next()
         self.house.open("recall")
         said = Result.good(sentence, f"NEXT {after.next_step}")
         self.house.page.call_after_refresh(self.house.page.say, said)

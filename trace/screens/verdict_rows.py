@@ -52,6 +52,10 @@ def finding_rows(judged: BatchJudged) -> list[Row]:
         Row(f"limit {at}", (str(item.verdict), item.limit.key, item.found))
         for at, item in enumerate(judged.verdict.findings if judged.verdict else ())
     ]
+    rows += [
+        Row(f"instrument {at}", (str(item.trust.standing), f"read with {item.name}", item.trust.why))
+        for at, item in enumerate(judged.instruments)
+    ]
     rows += [Row(f"yield {at}", _yield(item)) for at, item in enumerate(judged.yields)]
     return rows + [
         Row(f"claim {at}", ("YES" if claim.allowed else "NO", str(claim.kind), claim.why))
@@ -68,6 +72,9 @@ def _yield(item: BatchYield) -> tuple[str, str, str]:
 def told_in_full(judged: BatchJudged, key: str, zone: ZoneInfo) -> str:
     """What stands behind a row of ``finding_rows``: the rule, what was found, when, and whose rule it is."""
     kind, _, number = key.partition(" ")
+    if kind == "instrument":
+        used = judged.instruments[int(number)]
+        return f"{used.readings:,} readings with {used.said}."
     if kind == "yield":
         found = judged.yields[int(number)]
         return f"Yield of {found.said}. Source: {found.finding.basis.source}."
@@ -101,7 +108,8 @@ def core_limits_c(plan: ScheduledProcess | None) -> list[float]:
 
 def missing_line(judged: BatchJudged) -> str:
     """What stands between the batch and its packs."""
-    odd = [f"yield {item.step.step} {item.finding.word}" for item in judged.yields if item.out_of_line]
+    odd = [f"{item.name} {item.trust.standing}" for item in judged.instruments if item.in_doubt]
+    odd += [f"yield {item.step.step} {item.finding.word}" for item in judged.yields if item.out_of_line]
     look = f"Look at: {'; '.join(odd)}. " if odd else ""
     return f"{look}Still missing before packing: {'; '.join(judged.missing) or 'nothing'}."
 

@@ -200,3 +200,29 @@ def test_a_weight_after_a_step_gives_its_yield(house: Any, batch: str) -> None:
     ]
     refused = house.call("batch", "weigh", batch, "30", "--after", "drying")
     assert (refused.code, "Begun: brine, smoking." in refused.err) == (2, True)
+
+
+def test_readings_name_their_instrument(house: Any, batch: str) -> None:
+    """The instrument stands with the reading and in the verdict with its check; a wrong name is put right."""
+    for name in ("probe 1", "probe 2"):
+        house.data("set-up", "equipment", name, "thermometer")
+    house.data("calibrate", "probe 1", "--found", "0.1 C high", "--due", "+30")
+    house.data("batch", "reading", batch, "core", "64", "--probe", "probe 1")
+    house.data("batch", "reading", batch, "core", "65", "--with", "probe 2", "--when", _day("07:00"))
+    readings = house.data("find", batch)["things"][0]["readings"]
+    assert [(item["value"], item["instrument"]) for item in readings] == [(6_500, "probe 2"), (6_400, "probe 1")]
+    used = house.data("verdict", batch)["instruments"]
+    assert [(item["instrument"], item["standing"]) for item in used] == [
+        ("probe 1", "IN ORDER"),
+        ("probe 2", "NEVER CHECKED"),
+    ]
+    number = str(readings[0]["number"])
+    house.data("correct", "reading", number, "instrument", "probe 1", "--why", "it was the other one")
+    assert {item["instrument"] for item in house.data("find", batch)["things"][0]["readings"]} == {"probe 1"}
+    (check,) = house.data("list", "calibrations")["rows"]
+    assert (check["instrument"], check["result"], check["found"], check["who"]) == (
+        "probe 1",
+        "passed",
+        "0.1 C high",
+        "SK",
+    )

@@ -12,6 +12,7 @@ from lotwake.trace.base.ranges import Serials
 from lotwake.trace.records.entries.house import SMOKING_KINDS
 from lotwake.trace.records.entries.lots import LOSS_KINDS
 from lotwake.trace.records.entries.packs import end_packs
+from lotwake.trace.records.entries.people import must_lead
 from lotwake.trace.records.entries.rules import (
     must_be_free,
     must_be_there,
@@ -184,6 +185,7 @@ def release_batch(entry: Entry, batch: int, at: datetime, note: str, by_name: st
 
     ``in_spite_of`` names limits that were not met; such a release carries ``by_name``, the qualified person, and a reason.
     """
+    must_lead(entry, "release a batch")
     if in_spite_of:
         must_say("The name of the qualified person", by_name)
         must_say("The reason", note)

@@ -14,6 +14,7 @@ from lotwake.trace.base.moments import instant_of, show_day, show_moment
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.entries.house import KEEPINGS, PACKAGINGS, SERVINGS
 from lotwake.trace.records.entries.lots import LOSS_KINDS, METHODS, RECEIVED_AS
+from lotwake.trace.records.entries.people import must_lead
 from lotwake.trace.records.entries.rechecks import CHECKS, Key, day_at_house
 from lotwake.trace.records.entries.rules import must_say, must_weigh, one_of
 from lotwake.trace.records.journal import Entry
@@ -31,7 +32,7 @@ CORRECTABLE: Mapping[str, frozenset[str]] = {
     "flow": frozenset({"g"}),
     "loss": frozenset({"g", "kind", "note"}),
     "step": frozenset({"name", "started", "ended", "note"}),
-    "reading": frozenset({"value", "at", "probe"}),
+    "reading": frozenset({"value", "at", "probe", "equipment"}),
     "dispatch": frozenset({"document", "carrier"}),
     "source": frozenset({"name", "mark", "flag", "licence", "imo", "address", "phone"}),
     "supplier": frozenset({"name", "address", "phone"}),
@@ -92,6 +93,7 @@ def _set_right(entry: Entry, subject: str, key: Key, field: str, now: Value, why
         raise CallError(f"The {field} of a {subject} cannot be corrected.", f"What can be: {allowed}.")
     _must_be_possible(entry, subject, field, now)
     _must_be_nobody_elses(entry, subject, key, field, now)
+    must_lead(entry, "correct an entry")
     reason = must_say("Why it is corrected", why)
     was = entry.change(subject, key, field, now)
     if was == now:

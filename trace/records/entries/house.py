@@ -1,14 +1,14 @@
-"""The house itself and everyone it deals with: site, operators, sources, suppliers, buyers, equipment, products, codes."""
+"""The house itself and everyone it deals with: site, sources, suppliers, buyers, equipment, products, codes."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
 
-from lotwake.trace.base.codes import CodeKind, make_code
 from lotwake.trace.base.errors import CallError, Refused
 from lotwake.trace.base.moments import zone_named
 from lotwake.trace.base.nutrition import read_nutrition
+from lotwake.trace.records.entries.people import first_operator
 from lotwake.trace.records.entries.rules import must_say, must_weigh, one_of
 from lotwake.trace.records.journal import Entry
 
@@ -61,18 +61,7 @@ def open_house(entry: Entry, site: SiteFacts, initials: str, name: str, day: dat
             f"The country {site.country!r} is not a two-letter code.", "Use ISO 3166 letters such as NO or PH."
         )
     entry.add("site", **{**vars(site), "name": must_say("The name of the house", site.name)})
-    return add_operator(entry, initials, name, day)
-
-
-def add_operator(entry: Entry, initials: str, name: str, day: date) -> int:
-    """Somebody who may make entries; initials are short, in capitals, and nobody else's."""
-    short = must_say("Initials", initials).upper()
-    if not (short.isalnum() and len(short) <= 4):
-        raise CallError(f"The initials {initials!r} are not 1 to 4 letters or digits.", "Use something like SK.")
-    if entry.records.value("SELECT 1 FROM operator WHERE initials = ?", short):
-        raise Refused(f"Somebody has the initials {short} already.", "Choose others, so that entries stay apart.")
-    code = make_code(CodeKind.OPERATOR, day, entry.take("operator"))
-    return entry.add("operator", code=code, initials=short, name=must_say("The name", name))
+    return first_operator(entry, initials, name, day)
 
 
 @dataclass(frozen=True)
