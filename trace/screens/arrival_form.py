@@ -71,7 +71,7 @@ def _field(name: str, kind: str, desk_of: DeskOf, rare: bool) -> Field:
         return Field(name, "Weight", read_kg, echo=said_mass, placeholder="kg; or type lb behind it")
     if name == "undersize_g":
         return Field(
-            name, "Under minimum size", read_kg, echo=said_mass, needed=False, rare=rare, placeholder="kg of it"
+            name, "Under size", read_kg, echo=said_mass, needed=False, rare=rare, placeholder="kg under minimum size"
         )
     if name == "core_c100":
         return Field(

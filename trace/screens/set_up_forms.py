@@ -68,7 +68,7 @@ def _product_fields(desk_of: DeskOf) -> list[Field]:
     usual_case.suggest("12")
     packaging = _words("packaging", "Packaging", PACKAGINGS)
     packaging.suggest(PACKAGINGS[0])
-    weighed = _words("catch_weight", "Weighed one by one", ("no", "yes"))
+    weighed = _words("catch_weight", "Each weighed", ("no", "yes"))
     weighed.suggest("no")
     return [
         Field("name", "Name"),
@@ -83,8 +83,8 @@ def _product_fields(desk_of: DeskOf) -> list[Field]:
         usual_case,
         *_texts("storage", "ingredients", "allergens", "cook", needed=())(desk_of),
         weighed,
-        Field("nutrition", "Nutrition, 100 g", lambda text: str(read_nutrition(text)), needed=False,
-              placeholder="fat 8.1, saturates 1.9, carbohydrate 0, ..."),
+        Field("nutrition", "In 100 g", lambda text: str(read_nutrition(text)), needed=False,
+              placeholder="fat 8.1, ... salt 2.4"),
     ]  # fmt: skip
 
 
