@@ -14,7 +14,6 @@ from lotwake.trace.base.moments import read_day, show_day
 from lotwake.trace.base.nutrition import read_nutrition
 from lotwake.trace.base.units import parse_mass_g, show_mass
 from lotwake.trace.records import lists
-from lotwake.trace.records.entries.evidence import INSTRUMENTS
 from lotwake.trace.records.entries.house import (
     EQUIPMENT_KINDS,
     LONGEST_LIFE_DAYS,
@@ -25,6 +24,7 @@ from lotwake.trace.records.entries.house import (
     SourceFacts,
 )
 from lotwake.trace.records.rights import LINE, ROLES
+from lotwake.trace.records.stock import INSTRUMENTS
 from lotwake.trace.screens.arrival_form import DeskOf, moment_field, species
 from lotwake.trace.screens.set_up_files import FILE_KINDS
 from lotwake.trace.screens.set_up_kind import Kind, Values
