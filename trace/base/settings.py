@@ -34,7 +34,8 @@ class Settings:
     pack label is held against. ``languages``: one or two for the fixed words, each a shipped one or a TOML file in the
     house's folder. ``pack_face_cm2``: area of a pack's largest face, 0 when nobody said. ``country_of_origin``: the words
     after "Product of", by default the country of the site. ``use_by``: a use-by date instead of best before. ``design``:
-    which kind of symbol a pack carries.
+    which kind of symbol a pack carries. ``identification_mark``: ``label`` when the oval of a pack for the Union is printed
+    on its label, ``pack`` when it is on the pack already.
     """
 
     operator: str = ""
@@ -52,6 +53,7 @@ class Settings:
     country_of_origin: str = ""
     use_by: bool = False
     design: str = "auto"
+    identification_mark: str = "label"
     case_stock: str = ""
     keys: Mapping[str, str] = field(default_factory=dict)
     withhold: str = ""
@@ -88,6 +90,7 @@ _ALLOWED: dict[str, tuple[Any, ...]] = {
     "scanner": ("prefix", "timing"),
     "market": ("codex", "eu", "us"),
     "design": ("auto", "line", "datamatrix", "qr"),
+    "identification_mark": ("label", "pack"),
 }
 
 
