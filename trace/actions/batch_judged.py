@@ -11,7 +11,8 @@ from lotwake.trace.actions.instruments import InstrumentUsed, instruments_of
 from lotwake.trace.actions.judge import claims_for, not_carried, verdict_of
 from lotwake.trace.actions.yields import BatchYield, batch_yields
 from lotwake.trace.process.claims import Claim
-from lotwake.trace.process.verdict import BatchEvidence, BatchVerdict
+from lotwake.trace.process.outlook import Outlook, outlook
+from lotwake.trace.process.verdict import COOLING_GAP_MIN, BatchEvidence, BatchVerdict
 from lotwake.trace.records.entries.house import FROZEN
 from lotwake.trace.records.facts import BatchSeen, batches
 
@@ -30,6 +31,7 @@ class BatchJudged:
     missing: tuple[str, ...]
     yields: tuple[BatchYield, ...] = ()
     instruments: tuple[InstrumentUsed, ...] = ()
+    outlook: tuple[Outlook, ...] = ()
 
 
 def judged(desk: Desk, batch: int) -> BatchJudged:
@@ -40,14 +42,17 @@ def judged(desk: Desk, batch: int) -> BatchJudged:
             "SELECT p.id, p.keeping FROM batch b LEFT JOIN product p ON p.id = b.product WHERE b.id = ?", batch
         ) or (None, None)
         kept = keeping or FROZEN
+        seen = batches(desk.records, [batch])[batch]
+        evidence = evidence_of(desk.records, batch, desk.now)
         return BatchJudged(
-            evidence=evidence_of(desk.records, batch, desk.now),
+            evidence=evidence,
             verdict=verdict,
             keeping=kept,
             claims=claims_for(desk, [batch], kept),
-            missing=tuple(_missing(desk, batches(desk.records, [batch])[batch], verdict, product)),
+            missing=tuple(_missing(desk, seen, verdict, product)),
             yields=batch_yields(desk.records, batch),
             instruments=instruments_of(desk.records, batch),
+            outlook=tuple(outlook(evidence, seen.in_g, COOLING_GAP_MIN)) if seen.released is None else (),
         )
 
 

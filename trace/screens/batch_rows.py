@@ -17,7 +17,7 @@ from lotwake.trace.records.entries.house import SMOKING_KINDS
 from lotwake.trace.records.facts import BatchSeen, lots
 from lotwake.trace.records.find import Kind, Thing, by_code
 from lotwake.trace.records.seen import LossSeen, Part, StepSeen, losses_of
-from lotwake.trace.screens.said import kg, short_moment, took
+from lotwake.trace.screens.said import kg, short_moment
 from lotwake.trace.screens.widgets import Row
 
 _LATELY = timedelta(days=30)
@@ -114,19 +114,19 @@ def head_lines(desk: Desk, item: BatchShown) -> tuple[str, str]:
 
 
 def step_rows(desk: Desk, steps: Sequence[StepSeen]) -> list[Row]:
-    """Name, begin, end and how long; what runs says so."""
+    """Name, begin, end and minutes, without a plan; what runs says so."""
     return [_step_row(desk, step) for step in steps]
 
 
 def _step_row(desk: Desk, step: StepSeen) -> Row:
     end = instant_of(step.ended) if step.ended else desk.now
     minutes = int((end - instant_of(step.started)).total_seconds() // 60)
-    length = took(minutes)
     cells = (
         step.name,
         short_moment(desk, step.started),
         short_moment(desk, step.ended) if step.ended else "",
-        length if step.ended else f"{length}..",
+        str(minutes),
+        "",
         "" if step.ended else "RUNNING",
     )
     return Row(str(step.number), cells)
