@@ -94,7 +94,8 @@ class LabelSpec:
 class CaseLabelSpec:
     """One case label: an SSCC and the one product and lot in the case. ``net_g`` is the weight of all its packs.
 
-    With ``origin`` the label has a DataMatrix besides its bars, which holds all of it.
+    With ``catch_weight`` every pack has a weight of its own. Then, and with ``origin``, the label has a DataMatrix besides
+    its bars, which holds all of it, the weight too.
     """
 
     product_name: str
@@ -111,6 +112,7 @@ class CaseLabelSpec:
     producer_address: str
     approval_number: str
     use_by: date | None = None
+    catch_weight: bool = False
     origin: FishOrigin | None = None
     phrases: Phrases = field(default_factory=english)
 

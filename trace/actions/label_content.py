@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from lotwake.labels.checks.markets import EU, US
+from lotwake.labels.layout.languages import Phrases
+from lotwake.labels.layout.phrases import shown_date
 from lotwake.labels.layout.spec import CardSpec, CaseLabelSpec, FishOrigin, LabelSpec, Packaging, named_once
 from lotwake.labels.layout.symbols import Design
 from lotwake.trace.actions.desk import Desk
@@ -15,7 +17,7 @@ from lotwake.trace.actions.label_setting import label_design, label_phrases
 from lotwake.trace.actions.label_words import ATMOSPHERE, cook_words, says_ready_to_eat, storage_words
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import Refused
-from lotwake.trace.base.moments import instant_of, show_moment
+from lotwake.trace.base.moments import instant_of
 from lotwake.trace.base.ranges import counted
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.lineage.chain import Direction, Origin
@@ -24,6 +26,7 @@ from lotwake.trace.process.claims import ClaimKind, claim
 from lotwake.trace.records.entries.house import FROZEN
 from lotwake.trace.records.facts import batches
 from lotwake.trace.records.find import Kind, Thing
+from lotwake.trace.records.pack_mass import packs_g
 from lotwake.trace.records.stock import MATERIAL, unit_contents
 
 FISH = "fish"
@@ -53,6 +56,7 @@ class _Packed:
     packaging: str
     keeping: str | None
     serving: str | None
+    catch_weight: int | None
 
 
 def product_of(desk: Desk, run: Thing) -> str:
@@ -78,6 +82,7 @@ def pack_label_spec(desk: Desk, run: Thing) -> LabelSpec:
         ingredients=packed.ingredients or _ingredients(desk, run, kinds),
         allergens=_allergens(desk, packed, english),
         net_g=packed.net_g,
+        catch_weight=bool(packed.catch_weight),
         gtin=packed.gtin,
         lot=packed.code,
         lot_shown=show_code(packed.code),
@@ -116,7 +121,8 @@ def case_label_spec(desk: Desk, case: Thing) -> CaseLabelSpec:
     count = counted(serials for _, serials in contents)
     return CaseLabelSpec(
         product_name=packed.name, smoking_kind=packed.smoking, sscc=case.code, gtin=packed.gtin, pack_count=count,
-        net_g=packed.net_g * count, lot=packed.code, lot_shown=show_code(packed.code), best_before=best_before,
+        net_g=packs_g(desk.records, run, (serials for _, serials in contents)),
+        catch_weight=bool(packed.catch_weight), lot=packed.code, lot_shown=show_code(packed.code), best_before=best_before,
         storage=_storage(desk, packed), producer_name=house, producer_address=address, approval_number=approval,
         use_by=use_by, origin=_fish_origin(desk, _origins(desk, Thing(Kind.RUN, run, packed.code))),
         phrases=label_phrases(desk),
@@ -131,9 +137,9 @@ def card_spec(desk: Desk, batch: Thing, tray: str = "") -> CardSpec:
     fish = ", ".join(dict.fromkeys(origin.english for origin in origins))
     details = (
         (words.from_, ", ".join(dict.fromkeys(origin.sender for origin in origins))),
-        ("Started", show_moment(instant_of(facts.started), desk.zone)),
-        ("In", show_mass(facts.in_g)),
-        ("Process", facts.process),
+        (words.started, _moment(words, instant_of(facts.started).astimezone(desk.zone))),
+        (words.went_in, show_mass(facts.in_g)),
+        (words.process, facts.process),
     )
     return CardSpec(
         title=named_once(facts.product or fish, facts.smoking) if facts.product or fish else facts.smoking,
@@ -145,11 +151,15 @@ def card_spec(desk: Desk, batch: Thing, tray: str = "") -> CardSpec:
     )
 
 
+def _moment(words: Phrases, moment: datetime) -> str:
+    return f"{shown_date(moment.date(), words.months)} {moment:%H:%M}"
+
+
 def _packed(desk: Desk, run: int) -> _Packed:
     row = desk.records.one(
         "SELECT r.code, r.net_g, r.packed_on, r.best_before, p.id, p.name, p.smoking, p.species, p.ingredients, p.allergens,"
-        " p.gtin, p.storage, p.cook, p.packaging, p.keeping, p.serving FROM run r JOIN product p ON p.id = r.product"
-        " WHERE r.id = ?",
+        " p.gtin, p.storage, p.cook, p.packaging, p.keeping, p.serving, r.catch_weight FROM run r"
+        " JOIN product p ON p.id = r.product WHERE r.id = ?",
         run,
     )
     assert row is not None, "the caller looked the run up"

@@ -78,7 +78,7 @@ def pack_seen(desk: Desk, fit: Fit, serial: int) -> LabelSeen:
     own = fit.for_serial(serial)
     picture, misprints = _drawn(
         desk, stock, pack_scans(own, serial),
-        lambda pdf: pack_label_pdf(spec, [serial], stock, dots, pdf, design=design),
+        lambda pdf: pack_label_pdf(spec, [serial], stock, dots, pdf, weights_g=fit.weights_g, design=design),
     )  # fmt: skip
     paper = measured(own.whole_ink(serial), stock, dots)
     market = label_market(desk).shown

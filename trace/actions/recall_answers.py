@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.recall_scope import last_scope, placed_now
@@ -203,6 +203,11 @@ def _past(desk: Desk, case: CaseSeen) -> Past:
     )  # fmt: skip
 
 
+def last_drill(desk: Desk) -> date | None:
+    """The day on which the last drill was finished."""
+    return max((past.day for past in past_drills(desk)), default=None)
+
+
 def next_due(desk: Desk) -> Due:
     """When the next drill is due."""
-    return due(max((past.day for past in past_drills(desk)), default=None), desk.today)
+    return due(last_drill(desk), desk.today)

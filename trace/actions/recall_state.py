@@ -111,7 +111,7 @@ def _calls(
         }
         call = Call(
             buyer=at.buyer, name=buyer.name, phone=buyer.phone, email=buyer.email, packs=at.packs, risk=risk,
-            g=sum(packs * runs[run].net_g for run, packs in at.held.items()), state=_state(at, bool(told)), asked=asked,
+            g=sum(runs[run].g_of(*packs) for run, packs in at.packs_of.items()), state=_state(at, bool(told)), asked=asked,
             subs=tuple(_sub_buyer(sub) for sub in named if sub.reply in counted),
         )  # fmt: skip
         calls.append((rank, call))
@@ -130,7 +130,7 @@ def _traced_back(records: Records, found: Reconciled, runs: dict[int, facts.RunS
     grams: dict[int, Fraction] = defaultdict(Fraction)
     for run, shares in shares_of(records, sorted(runs)).items():
         for share in shares:
-            grams[share.lot] += share.mixed * found.by_run[run].made * runs[run].net_g
+            grams[share.lot] += share.mixed * runs[run].g_of(*found.packs_of[run])
     lots = facts.lots(records, grams)
     return tuple(
         TracedBack(lot.code, lot.english, lot.sender, lot.mark, lot.their_code, lot.landed_on, lot.area or "",

@@ -146,7 +146,7 @@ def release_batch(desk: Desk, batch: str, at: datetime | None = None, note: str 
     """
     thing = _batch(desk, batch)
     in_spite_of = must_be_releasable(desk, thing, by_name, note)
-    with desk.entry("release batch", at, note) as entry:
+    with desk.as_lead("release a batch").entry("release batch", at, note) as entry:
         batches.release_batch(entry, thing.id, at or desk.now, note, by_name, in_spite_of)
     return thing
 

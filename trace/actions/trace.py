@@ -3,26 +3,49 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.find import find_one
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import Refused
+from lotwake.trace.base.ranges import common
 from lotwake.trace.lineage import trace as lineage
 from lotwake.trace.lineage.answer import answer, answer_both
-from lotwake.trace.lineage.balance import Balance, Masses, balance
+from lotwake.trace.lineage.balance import WHOLE, Balance, Masses, balance
 from lotwake.trace.lineage.chain import Chain, Direction
 from lotwake.trace.records import facts
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.find import Kind, Thing
+from lotwake.trace.records.lying import by_place
+from lotwake.trace.records.pack_places import places_of
 
 
 def trace(desk: Desk, text: str, direction: Direction, contact: bool = False) -> Chain:
     """The chain of what this text names; ``contact`` adds shared contact, marked and counted nowhere."""
     start = find_one(desk.records, text, desk.settings.separator)
     return lineage.trace(desk.records, start, direction, contact)
+
+
+def here_by_place(records: Records, forward: Chain) -> dict[str, int]:
+    """The packs of a forward chain that are in the house, by the name of their place, the most first.
+
+    An empty name: nobody said where they lie. Empty when none is here.
+    """
+    where = forward.whereabouts
+    if where is None or not where.in_house:
+        return {}
+    start = forward.start
+    asked = {} if start.kind in WHOLE else lineage.packs_in(records, start)
+    runs = asked or {node.id for node in forward.of_kind(Kind.RUN) if not node.contact}
+    found = by_place(
+        replace(item, packs=packs)
+        for item in places_of(records, runs).packs
+        for packs in common([item.packs], asked.get(item.run, []) if asked else [item.packs])
+    )
+    others = where.in_house - sum(found.values())  # packs made again of what was reworked
+    return {**found, "": found.get("", 0) + others} if others > 0 else found
 
 
 def spoken(desk: Desk, chain: Chain) -> str:
@@ -63,7 +86,8 @@ def in_spite_of(records: Records, chains: Iterable[Chain]) -> list[InSpite]:
 class Traced:
     """A thing with both its chains, what they weigh, and what to say about it.
 
-    ``also``: the buyers of other packs of the same runs, when the trace is about single packs.
+    ``also``: the buyers of other packs of the same runs, when the trace is about single packs. ``here``: packs in the
+    house by the name of their place.
     """
 
     start: Thing
@@ -72,6 +96,7 @@ class Traced:
     balance: Balance
     sentences: tuple[str, ...]
     also: tuple[str, ...] = ()
+    here: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def problems(self) -> tuple[str, ...]:
@@ -103,7 +128,8 @@ def trace_both(desk: Desk, start: Thing, contact: bool = False, stopped: Callabl
         go_on()
         also = _also(desk, start, back, forward)
         named = [item.said for item in in_spite_of(desk.records, (back, forward))]
-    return Traced(start, back, forward, weighed, (*answer_both(back, forward, desk.zone), *named), also)
+        here = here_by_place(desk.records, forward)
+    return Traced(start, back, forward, weighed, (*answer_both(back, forward, desk.zone), *named), also, here)
 
 
 def _masses(records: Records, chains: Iterable[Chain]) -> Masses:

@@ -3,20 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from datetime import timedelta
 
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.instruments import instruments_of
 from lotwake.trace.actions.judge import not_carried, verdict_of
+from lotwake.trace.actions.recall_answers import last_drill
 from lotwake.trace.actions.yields import out_of_line
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import CallError
+from lotwake.trace.base.moments import instant_of, show_day
 from lotwake.trace.process.basis import Verdict
 from lotwake.trace.process.instruments import Standing
 from lotwake.trace.process.verdict import BatchVerdict
+from lotwake.trace.recall.classes import next_drill_due
 from lotwake.trace.records import waiting as known
 from lotwake.trace.records.facts import BatchSeen, batches
 from lotwake.trace.records.find import by_code
-from lotwake.trace.records.waiting import Urgency, Waiting, in_order
+from lotwake.trace.records.recalls import open_case
+from lotwake.trace.records.waiting import Urgency, Waiting, age, in_order
+
+DRILL_SAID_BEFORE = timedelta(days=30)
+"""How long before its day the next drill is spoken of. Our own choice."""
 
 _OPEN = (
     "SELECT b.id, b.product FROM batch b WHERE b.process IS NOT NULL AND NOT EXISTS (SELECT 1 FROM review v WHERE"
@@ -28,7 +36,28 @@ def waiting(desk: Desk) -> list[Waiting]:
     """All that waits now, by urgency, then the longest first."""
     with desk.records.snapshot():
         plain = known.waiting(desk.records, desk.now)
-        return in_order([*plain, *_judged(desk), *_in_doubt(desk), *_out_of_date(desk), *_yields(desk, plain)])
+        evidence = [*_judged(desk), *_in_doubt(desk), *_out_of_date(desk), *_yields(desk, plain)]
+        return in_order([*_recalls(desk), *plain, *evidence, *_drill(desk)])
+
+
+def _recalls(desk: Desk) -> Iterator[Waiting]:
+    """A recall or drill that is under way."""
+    if (case := open_case(desk.records)) is not None:
+        said = f"{case.kind.capitalize()} {case.shown}, {case.began_with}, begun {age(case.at, desk.now)} ago, is under way"
+        yield Waiting(Urgency.RECALL_OPEN, case.code, case.at, said)
+
+
+def _drill(desk: Desk) -> Iterator[Waiting]:
+    """A drill whose day comes near; a house that never held one has a year from its opening."""
+    last = last_drill(desk)
+    since = last or desk.day(instant_of(desk.records.value("SELECT MIN(at) FROM journal")))
+    on = next_drill_due(since)
+    if on - desk.today <= DRILL_SAID_BEFORE:
+        ago = "none was held yet" if last is None else f"the last was {(desk.today - last).days} days ago"
+        word = "A drill is overdue" if on < desk.today else "A drill is due soon"
+        yield Waiting(
+            Urgency.DRILL_DUE, "", f"{desk.today.isoformat()}T00:00:00Z", f"{word}: {ago}, due by {show_day(on)}"
+        )
 
 
 def _judged(desk: Desk) -> Iterator[Waiting]:

@@ -26,7 +26,9 @@ _PARTIES = ("boat", "farm", "dealer", "supplier", "buyer", "product", "house")
 def arguments(parser: ArgumentParser) -> None:
     """One word for each kind of correction."""
     nouns = Nouns(parser)
-    field = nouns.add("field", "Correct what a lot, batch, run or dispatch says.", _field)
+    field = nouns.add(
+        "field", "Correct what a lot, batch, run or dispatch says, or what a pack (RUN/24) weighs.", _field
+    )
     field.add_argument("code")
     field.add_argument("field", help="such as weight, species, area, boat, received, best-before, document")
     field.add_argument("value", help="as typed at first: '39 kg', '24 Nov 05:40'")
@@ -73,6 +75,7 @@ def _reading(args: Namespace, shell: Shell) -> None:
 
 def _give(shell: Shell, made: correct.Correction) -> None:
     was, now = (
-        show_mass(value) if made.field == "g" and isinstance(value, int) else value for value in (made.was, made.now)
+        show_mass(value) if made.field in ("g", "net_g") and isinstance(value, int) else value
+        for value in (made.was, made.now)
     )
     shell.give(vars(made), f"Corrected {made.field} of {made.subject} {show_code(made.code)}: {was} became {now}.")

@@ -58,7 +58,7 @@ def _(facts: BatchSeen, zone: ZoneInfo) -> str:
 @fact_line.register
 def _(facts: RunSeen, zone: ZoneInfo) -> str:
     return (
-        f"{facts.product}, {facts.packs} packs of {show_mass(facts.net_g)}, packed {local(facts.packed, zone)},"
+        f"{facts.product}, {facts.packs} packs of {facts.pack}, packed {local(facts.packed, zone)},"
         f" best before {day_line(facts.best_before)}, {show_mass(facts.left_g)} left to pack"
     )
 

@@ -10,13 +10,14 @@ from lotwake.trace.actions import recall, recall_answers
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.recall import Start, Terms
 from lotwake.trace.actions.recall_answers import Answer
+from lotwake.trace.actions.recall_figures import figures_of
 from lotwake.trace.actions.recall_papers import make_notices, make_report
 from lotwake.trace.actions.recall_state import look_at
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.moments import read_moment
 from lotwake.trace.cli.command import Shell
 from lotwake.trace.cli.parser import Do, Nouns
-from lotwake.trace.cli.recall_show import state_data, state_lines
+from lotwake.trace.cli.recall_show import figure_lines, figures_data, state_data, state_lines
 from lotwake.trace.cli.values import add_why, whole
 from lotwake.trace.recall.classes import TARGETS_ARE
 from lotwake.trace.recall.state import RecallState
@@ -38,6 +39,7 @@ def add_words(nouns: Nouns, kind: str) -> None:
         lambda desk, case, _: look_at(desk, case),
         "?",
     )
+    _add_figures_shown(nouns, kind)
     _add_scope(nouns, kind)
     _add_telling(nouns, kind)
     _add_reply(nouns, kind)
@@ -146,6 +148,19 @@ def _add_case(noun: ArgumentParser, kind: str, many: str | None) -> None:
     noun.add_argument("case", nargs=many, metavar=kind.upper(), help=said)
 
 
+def _add_figures_shown(nouns: Nouns, kind: str) -> None:
+    """Every figure of the reconciliation with the records behind it."""
+
+    def run(args: Namespace, shell: Shell) -> None:
+        with shell.desk() as desk:
+            state = look_at(desk, recall.named(desk, kind, args.case or ""))
+            figures = figures_of(desk, state)
+        shell.give({"figures": figures_data(state, figures)}, figure_lines(state, figures))
+
+    noun = nouns.add("figures", "Every figure of the reconciliation, and the records behind it.", run)
+    _add_case(noun, kind, "?")
+
+
 def _add_scope(nouns: Nouns, kind: str) -> None:
     wider = _word(nouns, kind, "widen", "Suspect more; without a code, take in what was made since.", _widen, None)
     narrower = _word(nouns, kind, "narrow", "Take something out of the scope.", _narrow, None)
@@ -187,24 +202,42 @@ def _papers(kind: str) -> Do:
 def _add_reply(nouns: Nouns, kind: str) -> None:
     replied = _word(nouns, kind, "reply", "What a buyer answered, in packs.", _reply, None)
     replied.add_argument("buyer")
+    _add_figures(replied)
+    replied.add_argument("--run", default="", metavar="CODE", help="the figures are about this lot only")
+    replied.add_argument(
+        "--sub", action="append", default=[], metavar="NAME=PHONE=PACKS", help="passed on to; may be repeated"
+    )
+    passed = _word(
+        nouns, kind, "sub-reply", "What somebody answered that a buyer passed packs on to.", _sub_reply, None
+    )
+    passed.add_argument("buyer")
+    passed.add_argument("name", help="as the buyer named them")
+    _add_figures(passed)
+    counted = _word(nouns, kind, "count", "Packs of the scope that were found in the house.", _count, None)
+    counted.add_argument("packs", type=whole)
+    counted.add_argument("--run", default="", metavar="CODE", help="of this lot only")
+    counted.add_argument("--note", default="")
+
+
+def _add_figures(noun: ArgumentParser) -> None:
+    """The figures of an answer, and who gave it."""
     for name, said in (
         ("stock", "still in stock"),
         ("sold", "sold or passed on"),
         ("returned", "sent back"),
         ("destroyed", "destroyed"),
     ):
-        replied.add_argument(f"--{name}", type=whole, metavar="PACKS", help=said)
-    replied.add_argument("--run", default="", metavar="CODE", help="the figures are about this lot only")
-    replied.add_argument("--not-reached", action="store_true", help="nobody answered")
-    replied.add_argument("--person", default="", metavar="NAME", help="who answered")
-    replied.add_argument("--note", default="")
-    replied.add_argument(
-        "--sub", action="append", default=[], metavar="NAME=PHONE=PACKS", help="passed on to; may be repeated"
+        noun.add_argument(f"--{name}", type=whole, metavar="PACKS", help=said)
+    noun.add_argument("--not-reached", action="store_true", help="nobody answered")
+    noun.add_argument("--person", default="", metavar="NAME", help="who answered")
+    noun.add_argument("--note", default="")
+
+
+def _sub_reply(desk: Desk, case: CaseSeen, args: Namespace) -> RecallState:
+    answer = Answer(
+        not args.not_reached, "", args.person, args.stock, args.sold, args.returned, args.destroyed, args.note
     )
-    counted = _word(nouns, kind, "count", "Packs of the scope that were found in the house.", _count, None)
-    counted.add_argument("packs", type=whole)
-    counted.add_argument("--run", default="", metavar="CODE", help="of this lot only")
-    counted.add_argument("--note", default="")
+    return recall_answers.take_sub_reply(desk, case, args.buyer, args.name, answer)
 
 
 def _reply(desk: Desk, case: CaseSeen, args: Namespace) -> RecallState:

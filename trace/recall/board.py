@@ -16,7 +16,7 @@ from lotwake.trace.recall.replies import PARTS, State, Tally
 from lotwake.trace.recall.state import RecallState
 
 GROUPS = (
-    ("NOT FOUND", ("unaccounted",)),
+    ("NOT FOUND", ("unaccounted", "lost")),
     ("WAITING", ("waiting",)),
     ("IN HOUSE", ("in_house", "returned")),
     ("ANSWERED", ("stock", "sold_on", "coming_back", "destroyed_there", "not_by_lot")),
@@ -71,13 +71,12 @@ def amounts(state: RecallState) -> list[Amount]:
 
 
 def _grams(state: RecallState, parts: Iterable[str], packs: int) -> int | None:
-    by_run: dict[int, int] = {
-        run: sum(getattr(tally, part) for part in parts) for run, tally in state.found.by_run.items()
-    }
-    if sum(by_run.values()) == packs:
-        return sum(count * state.runs[run].net_g for run, count in by_run.items())
-    sizes = {seen.net_g for seen in state.runs.values()}
-    return packs * sizes.pop() if len(sizes) == 1 else None
+    by_run = state.found.by_run
+    if sum(getattr(tally, part) for tally in by_run.values() for part in parts) == packs:
+        grams = [state.part_g(run, part) for run in by_run for part in parts]
+        return None if None in grams else sum(g or 0 for g in grams)
+    alike = {seen.g_of_any(packs) for seen in state.runs.values()}
+    return alike.pop() if len(alike) == 1 else None
 
 
 def board(state: RecallState) -> list[Line]:
@@ -97,6 +96,8 @@ def board(state: RecallState) -> list[Line]:
 
 
 DONE = "done"
+_NO_NUMBER = NO_PHONE.partition(": ")[2]
+_RING = ("ring now", "RING AGAIN NOW", _NO_NUMBER, "ask again: scope changed")
 
 
 def _buyer(state: RecallState, call: Call) -> Line:
@@ -111,7 +112,7 @@ def _next_call(state: RecallState, call: Call, total: Tally) -> str:
     """What is to be done about one buyer."""
     match call.state:
         case State.TO_TELL:
-            return "ring now" if call.phone.strip() else NO_PHONE.partition(": ")[2]
+            return "ring now" if call.phone.strip() else _NO_NUMBER
         case State.ASK_AGAIN:
             return "ask again: scope changed"
         case State.NOT_REACHED | State.WAITING:
@@ -134,13 +135,23 @@ def _subs(state: RecallState, call: Call) -> Iterator[Line]:
         elif sub.state in (State.ANSWERED, State.SHORT):
             todo = DONE if sub.state is State.ANSWERED else f"look for {sub.packs - (sub.told or 0)}"
         else:
-            todo = "ring now" if sub.phone.strip() else NO_PHONE.partition(": ")[2]
+            todo = "ring now" if sub.phone.strip() else _NO_NUMBER
         said = "drill: not rung" if state.practice else sub.said
         yield Line(About.SUB, str(sub.id), "PASSED ON", sub.name, said, sub.packs, None, todo)
 
 
 def _clock_time(state: RecallState, moment: datetime) -> str:
     return f"{moment.astimezone(state.zone):%H:%M}"
+
+
+def first_to_do(state: RecallState) -> int:
+    """The place of the row that ``next_step`` is about, as far as a row is: whom to ring, else what to count."""
+    rows = board(state)
+    for wanted in (_RING, ("count it",)):
+        for at, line in enumerate(rows):
+            if line.next in wanted:
+                return at
+    return 0
 
 
 def reminders(state: RecallState) -> tuple[str, ...]:
@@ -157,14 +168,19 @@ def _missing(state: RecallState) -> Iterator[Line]:
         yield Line(About.MISSING, "house", "NOT FOUND", "in the house", "counted short", packs, g, "look, count again")
 
 
+def house_by_place(state: RecallState) -> dict[str, list[InHouse]]:
+    """What of the scope is in the house, by the name of its place; what nobody put anywhere comes last."""
+    by_place: dict[str, list[InHouse]] = {}
+    for item in sorted(state.found.in_house, key=lambda item: (not item.where, item.where)):
+        by_place.setdefault(item.where, []).append(item)
+    return by_place
+
+
 def _house(state: RecallState) -> Iterator[Line]:
     """One row for each place of the house that holds some of it."""
-    by_place: dict[str, list[InHouse]] = {}
-    for item in state.found.in_house:
-        by_place.setdefault(item.where, []).append(item)
-    for where, items in sorted(by_place.items(), key=lambda pair: (not pair[0], pair[0])):
+    for where, items in house_by_place(state).items():
         packs = sum(item.packs.count for item in items)
-        g = sum(item.packs.count * state.runs[item.run].net_g for item in items)
+        g = sum(state.runs[item.run].g_of(item.packs) for item in items)
         todo = (DONE if state.practice else "keep it held") if state.found.counted else "count it"
         yield Line(About.HOUSE, where, "IN HOUSE", where or NOWHERE, _holders(items), packs, g, todo)
 
@@ -188,11 +204,11 @@ def _unpacked(state: RecallState) -> Iterator[Line]:
         yield Line(About.UNPACKED, item.code, "NOT PACKED", where, what, None, item.g, todo)
 
 
-_GONE_WORDS = {"destroyed": "DESTROYED", "sampled": "SAMPLE", "reworked": "REWORK"}
+_GONE_WORDS = {"destroyed": "DESTROYED", "sampled": "SAMPLE", "reworked": "REWORK", "lost": "LOST"}
 
 
 def _gone(state: RecallState) -> Iterator[Line]:
-    for name in GROUPS[-1][1]:
+    for name in (*GROUPS[-1][1], "lost"):
         if packs := getattr(state.total, name):
             g = _grams(state, [name], packs)
             yield Line(About.GONE, name, _GONE_WORDS[name], "in the house", PARTS[name], packs, g, DONE)

@@ -22,21 +22,19 @@ DONE = frozenset({State.ANSWERED})
 
 @dataclass(frozen=True)
 class Goods:
-    """Packs of one run that a buyer has. ``documents`` and days as people read them; ``serving``: how it is eaten."""
+    """Packs of one run that a buyer has, ``g`` grams in all, each of ``pack`` in words. ``documents`` and days as people
+    read them; ``serving``: how it is eaten."""
 
     product: str
     gtin: str
-    net_g: int
+    pack: str
+    g: int
     lot: str
     best_before: str
     packs: int
     documents: tuple[str, ...]
     sent: tuple[str, ...]
     serving: str = ""
-
-    @property
-    def g(self) -> int:
-        return self.packs * self.net_g
 
 
 @dataclass(frozen=True)
@@ -81,7 +79,7 @@ def heading(notice: Notice) -> str:
 def product_line(item: Goods) -> str:
     """One product with its size, lot and what was sent."""
     return (
-        f"{item.product}, packs of {show_mass(item.net_g)}, GTIN {item.gtin}, lot {item.lot}, best before"
+        f"{item.product}, packs of {item.pack}, GTIN {item.gtin}, lot {item.lot}, best before"
         f" {item.best_before}: {item.packs} packs ({show_mass(item.g)}), sent {', '.join(item.sent)} on"
         f" {', '.join(item.documents)}"
     )

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
+from lotwake.trace.base.ranges import counted
 from lotwake.trace.lineage.balance import Balance
 from lotwake.trace.recall.drill import Clock, TimedStep, enough_accounted, percent
 from lotwake.trace.recall.notices import Call
@@ -119,7 +120,12 @@ class RecallState:
     @property
     def total_g(self) -> int:
         """Grams in the packs of the scope."""
-        return sum(tally.made * self.runs[run].net_g for run, tally in self.found.by_run.items())
+        return sum(self.runs[run].g_of(*packs) for run, packs in self.found.packs_of.items())
+
+    def part_g(self, run: int, part: str) -> int | None:
+        """Grams of the packs of a run in one part of its tally; None when it is not known which weighed packs those are."""
+        count, packs = getattr(self.found.by_run[run], part), self.found.packs_in.get((run, part), ())
+        return self.runs[run].g_of(*packs) if counted(packs) == count else self.runs[run].g_of_any(count)
 
     @property
     def accounted_percent(self) -> float:

@@ -11,6 +11,7 @@ from lotwake.trace.records.database import Records
 from lotwake.trace.records.entries.house import BuyerFacts, ProductFacts, SiteFacts, SourceFacts
 from lotwake.trace.records.facts import CHUNK
 from lotwake.trace.records.find import Kind, Thing, thing_at
+from lotwake.trace.records.rights import LEAD
 from lotwake.trace.records.seen import Facts, OperatorSeen, facts_of_all, status_of
 
 Row = TypeVar("Row")
@@ -180,7 +181,8 @@ def calibrations(records: Records) -> list[CalibrationSeen]:
 
 def operators(records: Records) -> list[OperatorSeen]:
     """Everyone who may make entries, by initials."""
-    return _all(records, OperatorSeen, "operator ORDER BY initials")
+    sql = "SELECT id, code, initials, name, COALESCE(role, ?) FROM operator ORDER BY initials"
+    return [OperatorSeen(*row) for row in records.rows(sql, LEAD)]
 
 
 def species(records: Records) -> list[SpeciesSeen]:

@@ -12,6 +12,7 @@ from lotwake.trace.base.errors import NotFound
 from lotwake.trace.base.ranges import Serials
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.facts import CHUNK
+from lotwake.trace.records.find import Thing
 
 
 @dataclass(frozen=True)
@@ -159,6 +160,25 @@ _CASE = f"""SELECT x.id, x.code, x.kind, x.began_with, x.reason, x.hazard_class,
 def cases(records: Records, kind: str) -> list[CaseSeen]:
     """Every drill or every recall, the newest first."""
     return [_case(row) for row in records.rows(f"{_CASE} WHERE x.kind = ? ORDER BY x.at DESC, x.id DESC", kind)]
+
+
+@dataclass(frozen=True)
+class AnswerSeen:
+    """An origin answer that was given: to whom, by whom, when, what was withheld, and every word."""
+
+    asker: str
+    withheld: str
+    said: str
+    at: str
+    by: str
+
+
+def answers_about(records: Records, thing: Thing) -> list[AnswerSeen]:
+    """The origin answers given about this thing, the newest first."""
+    sql = f"SELECT x.asker, x.withheld, x.said, x.at, {_WHO} FROM origin_answer x WHERE x.kind = ? AND x.ref = ?"
+    serial = "" if thing.serial is None else " AND x.serial = ?"
+    values = (str(thing.kind), thing.id, *([] if thing.serial is None else [thing.serial]))
+    return [AnswerSeen(*row) for row in records.rows(f"{sql}{serial} ORDER BY x.id DESC", *values)]
 
 
 def open_case(records: Records) -> CaseSeen | None:

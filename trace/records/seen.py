@@ -6,12 +6,15 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from lotwake.trace.base.ranges import Serials
 from lotwake.trace.records import facts
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.facts import BatchSeen, DispatchSeen, LotSeen, RunSeen, UnitSeen
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.lying import lying_in
+from lotwake.trace.records.pack_mass import span_g
 from lotwake.trace.records.places import PlaceSeen, places_by_id
+from lotwake.trace.records.rights import LEAD
 from lotwake.trace.records.stock import open_hold_above, unit_contents, units_within
 
 IN_HOUSE, SENT, RETURNED = "IN HOUSE", "SENT", "RETURNED"
@@ -37,11 +40,13 @@ class OperatorSeen:
     code: str
     initials: str
     name: str
+    role: str
 
 
 @dataclass(frozen=True)
 class PackSeen:
-    """One pack: ``net_g`` grams; ``case`` the SSCC it is in, ``dispatch`` the code of the dispatch it last left on."""
+    """One pack: ``net_g`` grams, weighed by itself with ``catch_weight``; ``case`` the SSCC it is in, ``dispatch`` the code
+    of the dispatch it last left on."""
 
     run: str
     serial: int
@@ -54,6 +59,7 @@ class PackSeen:
     dispatch: str | None
     buyer: str | None
     status: str
+    catch_weight: bool = False
 
 
 Facts = LotSeen | BatchSeen | RunSeen | UnitSeen | DispatchSeen | ReturnSeen | OperatorSeen | PackSeen | PlaceSeen
@@ -91,8 +97,8 @@ def returns(records: Records, ids: Iterable[int]) -> dict[int, ReturnSeen]:
 
 def operators(records: Records, ids: Iterable[int]) -> dict[int, OperatorSeen]:
     """The operators with these ids."""
-    sql = "SELECT id, code, initials, name FROM operator WHERE id = ?"
-    return {ref: OperatorSeen(*row) for ref in ids if (row := records.one(sql, ref))}
+    sql = "SELECT id, code, initials, name, COALESCE(role, ?) FROM operator WHERE id = ?"
+    return {ref: OperatorSeen(*row) for ref in ids if (row := records.one(sql, LEAD, ref))}
 
 
 _READERS: Mapping[Kind, Callable[[Records, Iterable[int]], Mapping[int, Facts]]] = {
@@ -141,8 +147,8 @@ def _pack(records: Records, pack: Thing) -> PackSeen:
     away = None if dispatch is None else RETURNED if back else SENT
     case = None if unit is None else f"{unit:018d}"
     return PackSeen(
-        run.code, serial, run.product, run.gtin, run.net_g, run.packed_on, run.best_before, case, dispatch, buyer,
-        str(end or away or IN_HOUSE),
+        run.code, serial, run.product, run.gtin, run.g_of(Serials(serial, serial)), run.packed_on, run.best_before,
+        case, dispatch, buyer, str(end or away or IN_HOUSE), run.catch_weight,
     )  # fmt: skip
 
 
@@ -183,17 +189,17 @@ def _part(kind: str, code: str | int, g: int | None, first: int | None, last: in
     return Part(kind, f"{code:018d}" if isinstance(code, int) else code, g, first, last)
 
 
-_WORK_CONTENTS = """SELECT 'lot', l.code, u.g, NULL, NULL FROM lot_use u JOIN lot l ON l.id = u.lot WHERE u.work = ?
+_WORK_CONTENTS = f"""SELECT 'lot', l.code, u.g, NULL, NULL FROM lot_use u JOIN lot l ON l.id = u.lot WHERE u.work = ?
   UNION ALL SELECT 'batch', b.code, f.g, NULL, NULL FROM flow f JOIN batch b ON b.id = f.parent WHERE f.child = ?
-  UNION ALL SELECT 'run', r.code, r.net_g * (e.last - e.first + 1), e.first, e.last FROM pack_end e
+  UNION ALL SELECT 'run', r.code, {span_g("r", "e")}, e.first, e.last FROM pack_end e
   JOIN run r ON r.id = e.run WHERE e.batch = ?"""
-_CARRIED = """SELECT u.kind, u.sscc, NULL, NULL, NULL FROM {line} x JOIN unit u ON u.sscc = x.unit WHERE x.{owner} = ?{top}
-  UNION ALL SELECT 'run', r.code, r.net_g * (x.last - x.first + 1), x.first, x.last FROM {packs} x JOIN run r ON r.id = x.run
-  WHERE x.{owner} = ?"""
+_CARRIED = f"""SELECT u.kind, u.sscc, NULL, NULL, NULL FROM {{line}} x JOIN unit u ON u.sscc = x.unit
+  WHERE x.{{owner}} = ?{{top}} UNION ALL SELECT 'run', r.code, {span_g("r", "x")}, x.first, x.last
+  FROM {{packs}} x JOIN run r ON r.id = x.run WHERE x.{{owner}} = ?"""
 _CONTENTS = {
     Kind.BATCH: _WORK_CONTENTS,
     Kind.RUN: _WORK_CONTENTS,
-    Kind.CASE: """SELECT 'run', r.code, r.net_g * (c.last - c.first + 1), c.first, c.last FROM content c
+    Kind.CASE: f"""SELECT 'run', r.code, {span_g("r", "c")}, c.first, c.last FROM content c
       JOIN run r ON r.id = c.run WHERE c.unit = ? AND c.until IS NULL ORDER BY r.id, c.first""",
     Kind.PALLET: """SELECT u.kind, u.sscc, NULL, NULL, NULL FROM unit_content c JOIN unit u ON u.sscc = c.child
       WHERE c.parent = ? AND c.until IS NULL ORDER BY u.sscc""",

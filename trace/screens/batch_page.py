@@ -97,6 +97,12 @@ class BatchPage(BatchTablePage):
         """Say that the record was read through."""
         self._finish(acts.review(self.desk, self._open(), rest))
 
+    def do_card(self, _rest: str) -> None:
+        """The card of the batch, on the page that prints it."""
+        if self._batch is None:
+            raise CallError("No batch is chosen.", "Choose one first, or scan its card.")
+        self.house.open("labels", self._batch)
+
     def do_step(self, rest: str) -> None:
         """Begin a step, or write down one that is over."""
         self._finish(acts.step(self.desk, self._open(), rest))

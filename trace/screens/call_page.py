@@ -15,14 +15,13 @@ from lotwake.trace.actions.recall_notices import notices
 from lotwake.trace.actions.recall_state import look_at
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import CallError
-from lotwake.trace.base.units import show_mass
 from lotwake.trace.recall.board import About
 from lotwake.trace.recall.calling import QUESTIONS, CallSheet, opening_words
 from lotwake.trace.recall.notices import NO_PHONE, Call, SubBuyer
 from lotwake.trace.recall.state import RecallState
 from lotwake.trace.records.recalls import case_of
 from lotwake.trace.screens.asking_page import AskingPage, Done, Question
-from lotwake.trace.screens.case_page import TOLD_BY
+from lotwake.trace.screens.case_page import TOLD_BY, CasePage
 from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.recall_commands import CALL_OFFERS
 from lotwake.trace.screens.result import Result
@@ -167,7 +166,7 @@ class CallPage(AskingPage):
         notice = next(item for item in notices(self.desk, state) if item.buyer.name == call.name)
         self._put("say", f"SAY  {opening_words(notice)}")
         self._fill("sent", [
-            Row(item.lot, (show_code(item.lot), f"{item.product}, {show_mass(item.net_g)}, best before {item.best_before}",
+            Row(item.lot, (show_code(item.lot), f"{item.product}, {item.pack}, best before {item.best_before}",
                            f"{item.packs:,}", ", ".join(item.documents)))
             for item in notice.goods
         ])  # fmt: skip
@@ -257,6 +256,9 @@ class CallPage(AskingPage):
     def _ended(self, sentence: str, after: RecallState) -> None:
         self._work, self._naming = None, False
         self._drafts.drop(_DRAFT)
+        page = self.house.pages["recall"]
+        assert isinstance(page, CasePage)
+        page.mark_next()
         self.house.open("recall")
         said = Result.good(sentence, f"NEXT {after.next_step}")
         self.house.page.call_after_refresh(self.house.page.say, said)

@@ -37,6 +37,9 @@ class CasePage(AskingPage):
         """The key of the marked row of the board; empty when the board is not shown."""
         return ""
 
+    def mark_next(self) -> None:
+        """Mark the row with the next thing to do when the board is shown the next time."""
+
     def open_for(self, name: str, key: str) -> None:
         """Go to a page that works on one row of the case."""
 
@@ -81,7 +84,7 @@ class CasePage(AskingPage):
     def do_count(self, rest: str) -> None:
         """With a number so many were found; without one, place by place."""
         if not rest.strip():
-            self.open_for("count", f"{About.HOUSE}:")
+            self.open_for("tally", f"{About.HOUSE}:")
             return
         if not rest.strip().isdecimal():
             raise CallError(f"{rest.strip()!r} is not a number of packs.", "Type /count 96, or /count alone.")

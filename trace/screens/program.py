@@ -17,10 +17,13 @@ from lotwake.trace.screens.dispatch_page import DispatchPage
 from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.fix_page import FixPage
 from lotwake.trace.screens.house_app import HouseApp
+from lotwake.trace.screens.labels_page import LabelsPage
 from lotwake.trace.screens.landing_page import LandingPage
 from lotwake.trace.screens.logger_page import LoggerPage
+from lotwake.trace.screens.origin_page import OriginPage
 from lotwake.trace.screens.pack_page import PackPage
 from lotwake.trace.screens.page import Page
+from lotwake.trace.screens.places_page import PlacesPage
 from lotwake.trace.screens.recall_page import RecallPage
 from lotwake.trace.screens.reckon_page import ReckonPage
 from lotwake.trace.screens.records_page import RecordsPage
@@ -42,9 +45,12 @@ def pages(drafts: DraftStore) -> list[Page]:
         LoggerPage(),
         PackPage(drafts),
         CasesPage(drafts),
+        LabelsPage(),
         DispatchPage(drafts),
         ReturnsPage(drafts),
+        PlacesPage(),
         TracePage(),
+        OriginPage(),
         SuspectPage(drafts),
         RecallPage(),
         CallPage(drafts),
@@ -58,10 +64,10 @@ def pages(drafts: DraftStore) -> list[Page]:
     ]
 
 
-def house_app(desk: Desk) -> HouseApp:
-    """The program around an open house."""
+def house_app(desk: Desk, daily: bool = False) -> HouseApp:
+    """The program around an open house; ``daily``: whether it makes the day's backup."""
     drafts = DraftStore(desk.places.drafts, print)  # the program puts its own way of telling in the place of print
-    return HouseApp(desk, pages(drafts), drafts)
+    return HouseApp(desk, pages(drafts), drafts, daily=daily)
 
 
 def all_cards(desk: Desk) -> list[Card]:
@@ -80,7 +86,7 @@ def run(places: Places, who: str | None, clock: Clock | None = None) -> int:
     """
     desk = open_desk(places, who, clock)
     try:
-        app = house_app(desk)
+        app = house_app(desk, daily=True)
         app.run(mouse=True)  # nothing needs the mouse; a click on a row or a field is taken where there is one
         app.drafts.close()
     finally:

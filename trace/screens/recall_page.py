@@ -13,13 +13,14 @@ from lotwake.trace.actions.find import find_one
 from lotwake.trace.actions.recall_figures import Figure, figures_of
 from lotwake.trace.actions.recall_scope import packs_of_scope
 from lotwake.trace.actions.recall_state import look_at
-from lotwake.trace.recall.board import About, reminders
+from lotwake.trace.recall.board import About, first_to_do, reminders
 from lotwake.trace.recall.classes import DRILL_RULE
 from lotwake.trace.recall.state import RecallState
 from lotwake.trace.records.entries.recall import CASE_KINDS
 from lotwake.trace.records.recalls import CaseSeen, case_coded, case_of, cases, open_case
 from lotwake.trace.screens.asking_page import Done
 from lotwake.trace.screens.call_page import CallPage
+from lotwake.trace.screens.capture import Scanned
 from lotwake.trace.screens.case_page import CasePage
 from lotwake.trace.screens.count_page import CountPage
 from lotwake.trace.screens.recall_commands import RECALL_OFFERS
@@ -36,7 +37,7 @@ from lotwake.trace.screens.recall_words import (
     step_rows,
 )
 from lotwake.trace.screens.result import Result
-from lotwake.trace.screens.text import lines
+from lotwake.trace.screens.text import fitted, lines
 from lotwake.trace.screens.widgets import Column, Ledger, Row
 
 _BOARD, _FIGURES, _STEPS, _CASES = "board", "figures", "steps", "cases"
@@ -67,6 +68,7 @@ class RecallPage(CasePage):
         self._shown = _CASES
         self._figures: list[Figure] = []
         self._opened: Figure | None = None
+        self._marks_next = False
 
     def body(self) -> ComposeResult:
         """Head, clock and amounts, gaps; below them the board, the figures, the steps or the list of cases."""
@@ -78,8 +80,10 @@ class RecallPage(CasePage):
                 yield Static(id="recall-goal")
             yield Static(id="recall-amounts")
         yield Static(id="recall-gaps")
-        yield Ledger(Column("state", 11), Column("who / where"), Column("what", 24, from_width=100), Column("packs", 6, right=True),
-                     Column("kg", 7, right=True), Column("next", 22), empty="Nothing.", id="recall-board")  # fmt: skip
+        yield Ledger(
+            Column("state", 11), Column("who / where"), Column("what", 24, from_width=100), Column("packs", 6, right=True),
+            Column("kg", 7, right=True), Column("next", 22), empty="Nothing.", id="recall-board",
+        )  # fmt: skip
         yield Ledger(Column("lot", 18), Column("figure"), Column("packs", 7, right=True), Column("kg", 8, right=True),
                      Column("", 10), id="recall-figures")  # fmt: skip
         yield Ledger(Column("clock", 9), Column("at", 5), Column("what was done"), id="recall-steps")
@@ -128,12 +132,15 @@ class RecallPage(CasePage):
             self.await_next()
 
     def _show_state(self, state: RecallState, shown: str) -> None:
-        self._put("head", *head_lines(state, self.size.width - 2))
+        self._put("head", *head_lines(state))
         self._put("gaps", gaps_line(state))
-        self._put("amounts", *amount_lines(state, self.size.width - 29))
+        self.query_one("#recall-amounts", Static).update(lines(*amount_lines(state, self.size.width - 29)))
         self._show_clock(state)
         if shown == _BOARD:
             self._fill(_BOARD, board_rows(state))
+            if self._marks_next:
+                self._marks_next = False
+                self.query_one("#recall-board", Ledger).mark_row(first_to_do(state), above=9)
         elif shown == _STEPS:
             self._fill(_STEPS, step_rows(state))
         elif self._opened is not None:
@@ -145,19 +152,18 @@ class RecallPage(CasePage):
     def _show_cases(self) -> None:
         known = [case for kind in CASE_KINDS for case in cases(self.desk.records, kind)]
         self._fill(_CASES, case_rows(known, recall_answers.past_drills(self.desk)))
-        due = due_line(recall_answers.next_due(self.desk), DRILL_RULE)
-        self._put("head", "RECALLS AND DRILLS", due)
+        self._put("head", f"RECALLS AND DRILLS   {due_line(recall_answers.next_due(self.desk))}", f"{DRILL_RULE}.")
 
     def _fill(self, name: str, rows: list[Row]) -> None:
         self.query_one(f"#recall-{name}", Ledger).show_rows(rows, keep_selected=True)
 
     def _put(self, name: str, *texts: str) -> None:
-        self.query_one(f"#recall-{name}", Static).update(lines(*texts))
+        self.query_one(f"#recall-{name}", Static).update(lines(*(fitted(text, self.size.width - 2) for text in texts)))
 
     def _show_clock(self, state: RecallState) -> None:
         used, goal = clock_lines(state.clock)
         self.query_one("#recall-clock", Digits).update(used)
-        self._put("goal", goal)
+        self.query_one("#recall-goal", Static).update(lines(goal))
 
     def _tick(self) -> None:
         """Only the clock; what is due is looked at each minute."""
@@ -183,6 +189,11 @@ class RecallPage(CasePage):
             self.now("Enter opens the marked call or count; scan asks if it is in it; /finish")
 
     # What is typed, scanned and chosen
+
+    def on_scanned(self, scan: Scanned) -> Done:
+        """The same as typed; a question that stands is dropped."""
+        self.drop_question()
+        return self.text_given(scan.text)
 
     def text_given(self, text: str) -> Done:
         """The code of a case shows it; anything else: is it in the scope? Without a case it is suspected."""
@@ -222,7 +233,7 @@ class RecallPage(CasePage):
         if about in (About.BUYER, About.SUB):
             self.open_for("call", key)
         elif about in (About.HOUSE, About.MISSING):
-            self.open_for("count", key)
+            self.open_for("tally", key)
         elif about == About.UNPACKED:
             self.house.open("thing", find_one(self.desk.records, ref))
         else:
@@ -233,6 +244,10 @@ class RecallPage(CasePage):
         """The marked row of the board."""
         row = self.query_one("#recall-board", Ledger).selected_row
         return row.key if row is not None and self._shown == _BOARD else ""
+
+    def mark_next(self) -> None:
+        """An answer came in: the next row is marked."""
+        self._shown, self._marks_next = _BOARD, True
 
     def open_for(self, name: str, key: str) -> None:
         case = self.must_be_open()

@@ -14,18 +14,16 @@ from lotwake.trace.recall.replies import PARTS
 from lotwake.trace.recall.state import RecallState
 from lotwake.trace.records.recalls import CaseSeen
 from lotwake.trace.screens.said import kg
-from lotwake.trace.screens.text import fitted
 from lotwake.trace.screens.widgets import Row
 
 _BAR = 12
 
 
-def head_lines(state: RecallState, width: int) -> tuple[str, str]:
-    """Which case, and the one thing to do next, each on a line of ``width`` cells."""
+def head_lines(state: RecallState) -> tuple[str, str]:
+    """Which case, and the one thing to do next."""
     case = state.case
     kind = "DRILL (practice)" if state.practice else "RECALL in earnest"
-    which = f"{kind}   {case.shown}   {state.word}   {case.began_with}"
-    return fitted(which, width), fitted(f"NEXT  {state.next_step}", width)
+    return f"{kind}   {case.shown}   {state.word}   {case.began_with}", f"NEXT  {state.next_step}"
 
 
 def clock_lines(clock: Clock) -> tuple[str, str]:
@@ -48,10 +46,11 @@ def amount_lines(state: RecallState, width: int) -> list[str]:
         + "#" * round(bar * item.packs / max(1, total.made))
         for item in amounts(state)
     ]
+    known = f"{state.accounted_percent:g} % known, target {state.case.least_percent} or more"
     return [
         f"WHERE THE {total.made:,} PACKS, {show_mass(state.total_g)} ARE",
         *said,
-        f"{state.accounted_percent:g} % known, target {state.case.least_percent} or more; {state.confirmed_percent:g} % confirmed",
+        f"{known}; {state.confirmed_percent:g} % confirmed",
     ]
 
 
@@ -62,8 +61,11 @@ def board_rows(state: RecallState) -> list[Row]:
 
 def _cells(line: Line) -> tuple[str, ...]:
     packs = "" if line.packs is None else f"{line.packs:,}"
-    grams = "" if line.g is None else kg(line.g)
-    return line.state, line.who, line.what, packs, grams, line.next
+    return line.state, line.who, line.what, packs, _kg(line.g), line.next
+
+
+def _kg(grams: int | None) -> str:
+    return "" if grams is None else kg(grams)
 
 
 def gaps_line(state: RecallState) -> str:
@@ -77,13 +79,13 @@ def figure_rows(state: RecallState, figures: Sequence[Figure]) -> list[Row]:
     """Every figure of the reconciliation; each can be opened. Then the mass balance and the lots it is traced back to."""
     rows = [
         Row(f"figure:{at}", (show_code(state.runs[item.run].code), PARTS[item.part], f"{item.packs:,}",
-                             kg(item.packs * state.runs[item.run].net_g), f"{len(item.records)} to open"))
+                             _kg(state.part_g(item.run, item.part)), f"{len(item.records)} to open"))
         for at, item in enumerate(figures)
     ]  # fmt: skip
     for run, tally in state.found.by_run.items():
         seen = state.runs[run]
         rows.append(Row(f"code:{seen.code}", (show_code(seen.code), f"made, {seen.product}", f"{tally.made:,}",
-                                              kg(tally.made * seen.net_g), "open")))  # fmt: skip
+                                              kg(seen.g_of(*state.found.packs_of[run])), "open")))  # fmt: skip
     for item in state.weighed:
         said = "BALANCED" if item.balance.balanced else f"gap {show_mass(item.balance.gap_g)}"
         what = f"mass balance of this {item.kind}: {said}"
@@ -149,6 +151,6 @@ def _case_cells(case: CaseSeen, past: Past | None) -> tuple[str, ...]:
     )  # fmt: skip
 
 
-def due_line(due: Due, source: str) -> str:
-    """When the next drill is due, and who says so."""
-    return fitted(f"{'OVERDUE: ' if due.overdue else ''}{due.sentence} {source}.", 156).rstrip()
+def due_line(due: Due) -> str:
+    """When the next drill is due."""
+    return f"{'OVERDUE: ' if due.overdue and due.on else ''}{due.sentence}"

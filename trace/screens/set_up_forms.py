@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Any
 
 from lotwake.labels.errors import LabelError
 from lotwake.labels.gs1.keys import gtin14
@@ -15,7 +13,6 @@ from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.moments import read_day, show_day
 from lotwake.trace.base.units import parse_mass_g, show_mass
 from lotwake.trace.records import lists
-from lotwake.trace.records.entries.corrections import CORRECTABLE
 from lotwake.trace.records.entries.evidence import INSTRUMENTS
 from lotwake.trace.records.entries.house import (
     EQUIPMENT_KINDS,
@@ -26,27 +23,11 @@ from lotwake.trace.records.entries.house import (
     ProductFacts,
     SourceFacts,
 )
+from lotwake.trace.records.rights import LINE, ROLES
 from lotwake.trace.screens.arrival_form import DeskOf, moment_field, species
+from lotwake.trace.screens.set_up_files import FILE_KINDS
+from lotwake.trace.screens.set_up_kind import Kind, Values
 from lotwake.trace.screens.widgets import ChoiceField, Field
-
-Values = dict[str, Any]
-
-
-@dataclass(frozen=True)
-class Kind:
-    """One kind of party or thing. ``add`` writes it down and gives the sentence; ``known`` names those there are."""
-
-    name: str
-    plural: str
-    fields: Callable[[DeskOf], list[Field]]
-    add: Callable[[Desk, Values], str]
-    known: Callable[[Desk], list[str]]
-
-    @property
-    def correctable(self) -> list[str]:
-        """The fields that may be put right later."""
-        subject = "source" if self.name in ("boat", "farm", "dealer") else self.name
-        return sorted(CORRECTABLE.get(subject, ()))
 
 
 def _texts(*wanted: str, needed: tuple[str, ...] = ("name",)) -> Callable[[DeskOf], list[Field]]:
@@ -86,6 +67,8 @@ def _product_fields(desk_of: DeskOf) -> list[Field]:
     usual_case.suggest("12")
     packaging = _words("packaging", "Packaging", PACKAGINGS)
     packaging.suggest(PACKAGINGS[0])
+    weighed = _words("catch_weight", "Weighed one by one", ("no", "yes"))
+    weighed.suggest("no")
     return [
         Field("name", "Name"),
         Field("gtin", "GTIN", _gtin, echo=str, placeholder="8, 12, 13 or 14 digits"),
@@ -98,6 +81,7 @@ def _product_fields(desk_of: DeskOf) -> list[Field]:
         packaging,
         usual_case,
         *_texts("storage", "ingredients", "allergens", "cook", needed=())(desk_of),
+        weighed,
     ]
 
 
@@ -128,7 +112,7 @@ def _add_buyer(desk: Desk, values: Values) -> str:
 
 
 def _add_product(desk: Desk, values: Values) -> str:
-    set_up.add_product(desk, ProductFacts(**_said(values)))
+    set_up.add_product(desk, ProductFacts(**_said({**values, "catch_weight": values["catch_weight"] == "yes"})))
     return f"The product {values['name']} can be packed now."
 
 
@@ -171,8 +155,14 @@ def _add_check(desk: Desk, values: Values) -> str:
 
 
 def _add_operator(desk: Desk, values: Values) -> str:
-    who = set_up.add_operator(desk, values["initials"], values["name"])
+    who = set_up.add_operator(desk, values["initials"], values["name"], values["role"])
     return f"{who.name} signs in with /as {who.initials}, or with a card of code {show_code(who.code)}."
+
+
+def _operator_fields(desk_of: DeskOf) -> list[Field]:
+    role = _words("role", "May do", ROLES)
+    role.suggest(LINE)
+    return [*_texts("initials", "name", needed=("initials", "name"))(desk_of), role]
 
 
 def _sources(kind: str) -> Callable[[Desk], list[str]]:
@@ -192,8 +182,9 @@ KINDS = (
          lambda desk: [item.name for item in lists.products(desk.records)]),
     Kind("equipment", "equipment", _equipment_fields, _add_equipment,
          lambda desk: [item.name for item in lists.equipment(desk.records)]),
-    Kind("operator", "operators", _texts("initials", "name", needed=("initials", "name")), _add_operator,
-         lambda desk: [f"{item.initials} {item.name}" for item in lists.operators(desk.records)]),
+    Kind("operator", "operators", _operator_fields, _add_operator,
+         lambda desk: [f"{item.initials} {item.name} ({item.role})" for item in lists.operators(desk.records)]),
     Kind("check", "checks", _check_fields, _add_check,
          lambda desk: [f"{name} ({said})" for name, said in _instruments(desk)]),
+    *FILE_KINDS,
 )  # fmt: skip

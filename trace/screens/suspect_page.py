@@ -23,18 +23,19 @@ from lotwake.trace.recall.common_source import CommonSource
 from lotwake.trace.recall.terms import read_goal, show_goal
 from lotwake.trace.records.entries.recall import DRILL, RECALL
 from lotwake.trace.screens.asking_page import AskingPage, Question
+from lotwake.trace.screens.capture import Scanned
 from lotwake.trace.screens.command import VOID
 from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.recall_commands import COMPLAINTS, DRAW, EQUIPMENT, GOAL, INSTRUMENT, ONLY
 from lotwake.trace.screens.recall_page import RecallPage
 from lotwake.trace.screens.result import Result
-from lotwake.trace.screens.text import lines
+from lotwake.trace.screens.text import fitted, lines
 from lotwake.trace.screens.trace_page import CONTACT
 from lotwake.trace.screens.widgets import Column, Ledger, Row
 
 _DRAFT = "suspect"
 _BETWEEN = "\n"
-_PRACTICE, _EARNEST = "a drill: practice, nobody's goods move", "a recall in earnest: it is put on hold"
+_PRACTICE, _EARNEST = "a drill (practice)", "a recall in earnest: it is held"
 _REASONS = (
     "Listeria found",
     "core not hot enough",
@@ -76,7 +77,7 @@ class SuspectPage(AskingPage):
     def body(self) -> ComposeResult:
         """What is suspected, and what complaint packs share."""
         yield Static(id="suspect-head")
-        yield Ledger(Column("", 3, right=True), Column("suspected"), Column("code", 26),
+        yield Ledger(Column("", 3, right=True), Column("suspected"), Column("code", 26, from_width=120),
                      empty="Nothing yet. Scan a pack, case, lot, batch or dispatch; or /draw.", id="suspect-list")  # fmt: skip
         yield Static(id="suspect-said")
         yield Ledger(Column("packs", 5, right=True), Column("of all", 7, right=True), Column("chance", 8, right=True),
@@ -102,14 +103,14 @@ class SuspectPage(AskingPage):
         rows = [Row(code, (str(at), self._what(code), code)) for at, code in enumerate(self._codes, 1)]
         for name in ("equipment", "instrument"):
             if name in self._facts:
-                rows.append(Row(name, ("", f"the {name}", self._facts[name])))
+                rows.append(Row(name, ("", f"the {name} {self._facts[name]}", "")))
         self.query_one("#suspect-list", Ledger).show_rows(rows, keep_selected=True)
         self._put("head", self._mode(), self._terms_said())
         shared = self._shared
         self.query_one("#suspect-shared").display = shared is not None
         self._put(
             "said",
-            *(["", next_due(self.desk).sentence + f" {DRILL_RULE}."] if shared is None else [shared.sentence, ""]),
+            *([next_due(self.desk).sentence, f"{DRILL_RULE}."] if shared is None else [shared.sentence, ""]),
         )
         if shared is not None:
             self.query_one("#suspect-shared", Ledger).show_rows([
@@ -133,7 +134,7 @@ class SuspectPage(AskingPage):
     def _terms_said(self) -> str:
         named = f"named {show_moment(self._named, self.desk.zone)[-5:]}   " if self._named and self._codes else ""
         goal_min, least = self._goal()
-        return f"{named}goal {show_goal(goal_min)}, {least} % or more ({TARGETS_ARE.partition(';')[0]})"
+        return f"{named}goal {show_goal(goal_min)}, {least} % or more: habits of private schemes, not law"
 
     def _goal(self) -> tuple[int, int]:
         return read_goal(self._facts["goal"]) if "goal" in self._facts else (
@@ -147,7 +148,7 @@ class SuspectPage(AskingPage):
         return f"{thing.kind} {thing.shown}"
 
     def _put(self, name: str, *texts: str) -> None:
-        self.query_one(f"#suspect-{name}", Static).update(lines(*texts))
+        self.query_one(f"#suspect-{name}", Static).update(lines(*(fitted(text, self.size.width - 2) for text in texts)))
 
     def await_next(self) -> None:
         """Say what comes next."""
@@ -157,6 +158,11 @@ class SuspectPage(AskingPage):
             self.now("scan what is suspected; /draw draws a drill; /equipment, /instrument")
 
     # The list
+
+    def on_scanned(self, scan: Scanned) -> None:
+        """The same as typed; a question that stands is dropped."""
+        self.drop_question()
+        self.text_given(scan.text)
 
     def text_given(self, text: str) -> None:
         """Something more."""
@@ -186,7 +192,7 @@ class SuspectPage(AskingPage):
             self._drafts.put(_DRAFT, {**self._facts, "codes": _BETWEEN.join(self._codes)})
         else:
             self._drafts.drop(_DRAFT)
-        self._shared = self._common() if "complaints" in self._facts and self._codes else None
+        self._shared = self._common() if "complaints" in self._facts and len(self._codes) > 1 else None
         self._show()
 
     def _common(self) -> CommonSource:

@@ -118,7 +118,7 @@ def _balance(in_g: int, lost_g: int, out_g: int, left_g: int) -> str:
 
 
 def _run(_desk: Desk, run: RunSeen) -> Pairs:
-    yield "what", f"{run.product}, {show_mass(run.net_g)} packs, GTIN {run.gtin}"
+    yield "what", f"{run.product}, {run.pack} packs, GTIN {run.gtin}"
     yield "packed", f"{_day(run.packed_on)}: {run.packs:,} packs, {show_mass(run.packs_g)}"
     yield "best before", _day(run.best_before)
     yield "balance", _balance(run.in_g, run.lost_g, run.packs_g, run.left_g)

@@ -210,7 +210,7 @@ def test_the_packing_table_shows_what_would_be_printed(scans: Scans, labelled: L
     shown = packing.preview(desk, packing.lay_out(desk, fresh, "Hot smoked haddock fillets"))
     assert [finding.rule for finding in shown.findings] == ["use"]
     printed = packing.pack_and_print(desk, fresh, "Hot smoked haddock fillets", 2)
-    (text,) = {"".join(symbol) for symbol in shown.symbols}
+    (text,) = [symbol.hri for symbol in shown.on_paper.symbols]
     assert scans(printed.path)[0] == text
     assert printed.findings == shown.findings
     assert printed.thing != run

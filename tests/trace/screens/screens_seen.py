@@ -12,6 +12,7 @@ from textual.app import App
 from textual.geometry import Size
 from textual.strip import Strip
 
+from lotwake.trace.screens.cells import FINE, HALF
 from lotwake.trace.screens.scanner import ScannerApp
 
 
@@ -63,13 +64,17 @@ def contrast(cell: Cell) -> float:
     return (high + 0.05) / (low + 0.05)
 
 
+_BLOCKS = set(FINE.signs) | set(HALF.signs)
+
+
 async def faint(app: ScannerApp, least: float = 4.5) -> list[tuple[str, str]]:
-    """Theme and text of what is drawn with too little contrast in one of the two themes."""
+    """Theme and text of what is drawn with too little contrast in one of the two themes; a picture's greys are no text."""
     kept, found = app.theme, list[tuple[str, str]]()
     for theme in ("day", "night"):
         app.theme = theme
         await settle(app)
-        found += [(theme, cell.text) for cell in cells(app) if contrast(cell) < least]
+        texts = [cell for cell in cells(app) if not set(cell.text.strip()) <= _BLOCKS]
+        found += [(theme, cell.text) for cell in texts if contrast(cell) < least]
     app.theme = kept
     await settle(app)
     return found
@@ -83,7 +88,7 @@ _NAMED = {
     "\x1d": "ctrl+right_square_bracket",
     "]": "right_square_bracket",
 }
-KEYS = ("escape", "up", "down", "shift+tab", *(f"f{number}" for number in range(1, 13)))
+KEYS = ("escape", "up", "down", "pagedown", "pageup", "shift+tab", *(f"f{number}" for number in range(1, 13)))
 
 
 async def send(app: ScannerApp, *typed: str, draw_s: float = 0.02) -> None:
