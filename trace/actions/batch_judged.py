@@ -37,18 +37,18 @@ class BatchJudged:
 def judged(desk: Desk, batch: int) -> BatchJudged:
     """The batch as its record stands now. CallError for readings that cannot be judged."""
     with desk.records.snapshot():
-        verdict = verdict_of(desk.records, batch, desk.now)
+        evidence = evidence_of(desk.records, batch, desk.now)
+        verdict = verdict_of(desk.records, batch, desk.now, evidence)
         product, keeping = desk.records.one(
             "SELECT p.id, p.keeping FROM batch b LEFT JOIN product p ON p.id = b.product WHERE b.id = ?", batch
         ) or (None, None)
         kept = keeping or FROZEN
         seen = batches(desk.records, [batch])[batch]
-        evidence = evidence_of(desk.records, batch, desk.now)
         return BatchJudged(
             evidence=evidence,
             verdict=verdict,
             keeping=kept,
-            claims=claims_for(desk, [batch], kept),
+            claims=claims_for(desk, [batch], kept, {batch: verdict}),
             missing=tuple(_missing(desk, seen, verdict, product)),
             yields=batch_yields(desk.records, batch),
             instruments=instruments_of(desk.records, batch),
@@ -66,4 +66,6 @@ def _missing(desk: Desk, batch: BatchSeen, verdict: BatchVerdict | None, product
             yield f"{item.limit.key} {item.verdict}{acted_on}"
         yield "the signature of release"
     if product is not None:
-        yield from (f"evidence for {claim.kind}" for claim in not_carried(desk, product, [batch.id]))
+        yield from (
+            f"evidence for {claim.kind}" for claim in not_carried(desk, product, [batch.id], {batch.id: verdict})
+        )

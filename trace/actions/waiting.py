@@ -77,7 +77,7 @@ def _open(desk: Desk, batch: BatchSeen, product: int | None) -> list[Waiting]:
     verdict = verdict_of(desk.records, batch.id, desk.now)
     found = [] if verdict is None else list(_deviations(desk, batch, verdict))
     if product is not None and batch.released is not None and batch.left_g > 0:
-        found += _awaited(desk, batch, product)
+        found += _awaited(desk, batch, product, verdict)
     return found
 
 
@@ -148,7 +148,7 @@ def _deviations(desk: Desk, batch: BatchSeen, verdict: BatchVerdict) -> Iterator
             yield Waiting(Urgency.DEVIATION_OPEN, batch.code, batch.started, said)
 
 
-def _awaited(desk: Desk, batch: BatchSeen, product: int) -> Iterator[Waiting]:
-    for claim in not_carried(desk, product, [batch.id]):
+def _awaited(desk: Desk, batch: BatchSeen, product: int, verdict: BatchVerdict | None) -> Iterator[Waiting]:
+    for claim in not_carried(desk, product, [batch.id], {batch.id: verdict}):
         said = f"{batch.product} waits: {claim.why.rstrip('.')}"
         yield Waiting(Urgency.RESULT_AWAITED, batch.code, batch.released or batch.started, said)

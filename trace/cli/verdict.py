@@ -40,7 +40,7 @@ def run(args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
         thing = thing_of(desk.records, args.batch, [Kind.BATCH], "a verdict")
         verdict = judge.verdict_of(desk.records, thing.id, desk.now)
-        claims = judge.claims_for(desk, [thing.id], args.keeping)
+        claims = judge.claims_for(desk, [thing.id], args.keeping, {thing.id: verdict})
         yields = batch_yields(desk.records, thing.id)
         instruments = instruments_of(desk.records, thing.id)
         data: dict[str, Any] = {

@@ -22,6 +22,7 @@ from lotwake.trace.screens.widgets import Row
 
 _LATELY = timedelta(days=30)
 _MOST = 60
+_MOST_READINGS = 200
 _DECIMALS = 3
 NEW, NO_KILN = "new", ""
 
@@ -155,8 +156,8 @@ def _part_kg(part: Part) -> str:
 
 
 def reading_rows(desk: Desk, seen: Seen) -> Iterator[Row]:
-    """The readings, the last first."""
-    for item in reversed(seen.readings):
+    """The last readings, the newest first; the others are shown with the batch itself."""
+    for item in reversed(seen.readings[-_MOST_READINGS:]):
         what = f"{item.kind} {item.probe}".rstrip()
         yield Row(str(item.number), (short_moment(desk, item.at), what, show_reading(item.value, item.unit)))
 
