@@ -52,9 +52,9 @@ class Adopted:
         return read_plan(self.text)
 
 
-def adopt(desk: Desk, text: str) -> Adopted:
-    """Adopt a plan (TOML) as the next version of its name. It is read and checked first."""
-    plan = read_plan(text)
+def adopt(desk: Desk, text: str, file: str = "") -> Adopted:
+    """Adopt a plan (TOML, from ``file``) as the next version of its name. It is read and checked first."""
+    plan = read_plan(text, file)
     with desk.entry(f"adopt {plan.name}") as entry:
         made = evidence.adopt_process(entry, plan.name, plan.smoking, text)
     return adopted_by_id(desk.records, made)
