@@ -112,9 +112,7 @@ def outlook(evidence: BatchEvidence, fish_g: int, gap_min: float) -> Iterator[Ou
     if core:
         found = judge_exposure(worst_exposure(core, gap_min))
         band, warm = found.exposure.band_min, found.exposure.warm_min
-        text = (
-            f"{band:.0f} min from 10 to 57.2 C, {warm:.0f} of them above 21.1 C; {found.allowed_min:g} min for raw fish"
-        )
+        text = f"from 10 to 57.2 C, {warm:.0f} of them above 21.1 C; {found.allowed_min:g} min for raw fish"
         yield Outlook("out of cold", f"{band:.0f} min", text, EXPOSURE_BASIS.source)
     else:
         yield from _ice(evidence, fish_g)
@@ -130,5 +128,5 @@ def _ice(evidence: BatchEvidence, fish_g: int) -> Iterator[Outlook]:
     warm = [fish.core_c for fish in evidence.fish if fish.core_c is not None and fish.core_c > _ICE_FROM_C]
     if warm and fish_g > 0:
         need = ice_to_chill(fish_g / 1000, max(warm))
-        text = f"{need.ice_kg:.1f} kg or more brings {need.fish_kg:g} kg from {need.from_c:g} to 0 C"
+        text = f"or more brings {need.fish_kg:g} kg from {need.from_c:g} to 0 C"
         yield Outlook("ice", f"{need.ice_kg:.1f} kg", text, ICE_BASIS.source)

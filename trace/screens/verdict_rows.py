@@ -65,7 +65,7 @@ def told_in_full(judged: BatchJudged, key: str, zone: ZoneInfo) -> str:
     kind, _, number = key.partition(" ")
     if kind == "outlook":
         item = judged.outlook[int(number)]
-        return f"{item.about.capitalize()}: {item.text}. Source: {item.source}. A forecast or a sum, no evidence."
+        return f"{item.about.capitalize()}: {item.word}, {item.text}. Source: {item.source}. A forecast or a sum, no evidence."
     if kind == "instrument":
         used = judged.instruments[int(number)]
         return f"{used.readings:,} readings with {used.said}."

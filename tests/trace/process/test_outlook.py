@@ -66,4 +66,4 @@ def test_time_out_of_cold_is_added_up() -> None:
     """Minutes from 10 to 57.2 C by the worst probe, and those of them above 21.1 C."""
     core = (ProbeSeries("P1", [0, 1200, 2400], [10.0, 21.1, 57.2]),)
     (found,) = outlook(BatchEvidence(0.0, core=core), 1, 30)
-    assert (found.word, found.text.split(";")[0]) == ("40 min", "40 min from 10 to 57.2 C, 20 of them above 21.1 C")
+    assert (found.word, found.text.split(";")[0]) == ("40 min", "from 10 to 57.2 C, 20 of them above 21.1 C")
