@@ -187,14 +187,17 @@ def _rules(line_mm: float, letters_mm: float) -> tuple[PaperRule, ...]:
 
 
 PACK_ON_PAPER = _rules(NARROWEST_MM, SMALLEST_X_HEIGHT_MM)
-CASE_ON_PAPER = (
+UNIT_ON_PAPER = (
     *_rules(NARROWEST_LOGISTIC_MM, CASE_X_HEIGHT_MM),
     PaperRule("SSCC", no_symbol_with("00", "the SSCC"), "Every logistic unit is named by its own number.", GS1),
+    PaperRule("bar height", bars_under(LOGISTIC_BARS_MM), "Bars on cases are read from a distance.", GS1),
+)
+CASE_ON_PAPER = (
+    *UNIT_ON_PAPER,
     PaperRule(
         "contents", no_symbol_with("02", "what is in it"), "A unit that is no trade item names what it holds.", GS1
     ),
     PaperRule("lot", no_symbol_with("10", "the lot"), "A recall finds the case by it.", COMMON),
-    PaperRule("bar height", bars_under(LOGISTIC_BARS_MM), "Bars on cases are read from a distance.", GS1),
 )
 CARD_ON_PAPER = (
     *_rules(NARROWEST_MM, CARD_X_HEIGHT_MM),

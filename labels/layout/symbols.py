@@ -9,7 +9,7 @@ from lotwake.labels.gs1.elements import Element, fixed_first
 from lotwake.labels.gs1.keys import gtin14
 from lotwake.labels.gs1.measures import weight_element
 from lotwake.labels.layout import phrases
-from lotwake.labels.layout.spec import CardSpec, CaseLabelSpec, FishOrigin, LabelSpec
+from lotwake.labels.layout.spec import CardSpec, CaseLabelSpec, FishOrigin, LabelSpec, LogisticSpec
 
 Elements = tuple[Element, ...]
 CARD_AI = "91"  # company internal information: nobody outside reads our batch codes
@@ -57,10 +57,22 @@ def pack_symbols(spec: LabelSpec, serial: int | None, net_g: int, plan: Plan) ->
 
 
 def case_symbols(spec: CaseLabelSpec) -> tuple[Elements, ...]:
-    """Return the elements of each line symbol, top to bottom: content and count, date and lot, SSCC."""
-    content = (Element("02", gtin14(spec.gtin)), Element("37", str(spec.pack_count)))
+    """Return the elements of each line symbol, top to bottom: content, weight of catch weight and count, date and lot,
+    SSCC."""
+    weight = (Element(*weight_element(spec.net_g)),) if spec.catch_weight else ()
+    content = (Element("02", gtin14(spec.gtin)), *weight, Element("37", str(spec.pack_count)))
     lot = (*_date(spec), Element("10", spec.lot))
-    return content, lot, (Element("00", spec.sscc),)
+    return content, lot, sscc_symbol(spec)
+
+
+def sscc_symbol(spec: LogisticSpec) -> Elements:
+    """Return the number of a logistic unit, the lowest of its symbols."""
+    return (Element("00", spec.sscc),)
+
+
+def logistic_symbols(spec: LogisticSpec) -> tuple[Elements, ...]:
+    """Return the elements of each line symbol of a case or pallet, top to bottom; of a mixed one its number alone."""
+    return case_symbols(spec) if isinstance(spec, CaseLabelSpec) else (sscc_symbol(spec),)
 
 
 def case_matrix(spec: CaseLabelSpec) -> Elements:

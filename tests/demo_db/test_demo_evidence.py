@@ -12,6 +12,7 @@ from lotwake.demo_db import plans, scenario
 from lotwake.demo_db.builder import Built
 from lotwake.demo_db.processes import BY_SPECIES, FLAKES
 from lotwake.trace.actions import judge, label_content, pack
+from lotwake.trace.actions.batch_evidence import evidence_of
 from lotwake.trace.actions.desk import Desk, open_desk
 from lotwake.trace.actions.refs import thing_of
 from lotwake.trace.actions.trace import trace
@@ -87,7 +88,7 @@ def test_vacuum_was_packed_with_a_result_only(desk: Desk) -> None:
     )
     assert len(rows) > 30
     for (batch,) in rows:
-        samples = judge.evidence_of(desk.records, batch, desk.now).salt
+        samples = evidence_of(desk.records, batch, desk.now).salt
         assert len(samples) == 2
         assert min(100 * s.salt_percent / (s.salt_percent + s.moisture_percent) for s in samples) >= 3.5
 

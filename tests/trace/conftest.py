@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -26,6 +27,7 @@ from lotwake.trace.actions import (
 )
 from lotwake.trace.actions.desk import Desk, open_desk, set_up_house
 from lotwake.trace.base.clock import SetClock
+from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.places import places_at
 from lotwake.trace.base.ranges import Serials
 from lotwake.trace.process.plan import shipped_plan
@@ -33,12 +35,15 @@ from lotwake.trace.records.entries import packs
 from lotwake.trace.records.entries.aliases import keep_old_code
 from lotwake.trace.records.entries.house import BuyerFacts, ProductFacts, SiteFacts, SourceFacts
 from lotwake.trace.records.find import Kind, by_code
+from lotwake.trace.records.rights import LEAD, READER
 
 BEGAN = datetime(2026, 11, 24, 5, 0, tzinfo=UTC)
 """06:00 at the house, which lies in Norway."""
 SITE = SiteFacts("Skerry Smokehouse", "Quay 1", "NO", "9520000", "Europe/Oslo", phone="+47 00 00 00 00")
 PRODUCT, OTHER_PRODUCT = "Hot smoked haddock", "Cold smoked salmon"
 GTIN = "09520000000028"
+WEIGHED = ProductFacts("99520000000045", "Hot smoked haddock side", "hot smoked", 1200, 60, "HAD", catch_weight=True)
+"""A product whose packs are weighed one by one."""
 
 
 @dataclass
@@ -78,6 +83,13 @@ class House:
         """A run of ``count`` packs of 300 g from a landing of its own."""
         batch = self.released((self.landing(300 * count), 300 * count))
         return self.run((batch, None), count=count)
+
+    def weighed_run(self, *weights_g: int) -> str:
+        """A run of packs of these weights from a landing of its own."""
+        if self.desk.records.value("SELECT 1 FROM product WHERE gtin = ?", WEIGHED.gtin) is None:
+            set_up.add_product(self.desk, WEIGHED)
+        batch = self.released((self.landing(sum(weights_g)), sum(weights_g)))
+        return pack.start_run(self.desk, WEIGHED.name, [(batch, None)], weights_g=weights_g).code
 
     def case(self, *contents: str) -> str:
         return ship.close_case(self.desk, contents).code
@@ -172,8 +184,19 @@ def live_in(house: House) -> None:
         ref = by_code(desk.records, run).id
         packs.print_labels(entry, ref, Serials(1, 2), packs.FIRST, "", "file", desk.now)
         keep_old_code(entry, "R-5", Kind.RUN, ref)
+    house.weighed_run(1_100, 1_250, 1_300)
     _prove(house, lot)
     _call_back(desk, run)
+    _set_up_people(desk)
+
+
+def _set_up_people(desk: Desk) -> None:
+    """A second lead whose PIN was tried wrong, and somebody who only reads."""
+    set_up.add_operator(desk, "LB", "Lise Berg", LEAD)
+    set_up.set_pin(desk, "LB", "270418")
+    set_up.set_role(desk, set_up.add_operator(desk, "RI", "Rita Innes").initials, READER)
+    with suppress(CallError):
+        desk.taken_by("LB").with_pin("111222")
 
 
 def _call_back(desk: Desk, run: str) -> None:

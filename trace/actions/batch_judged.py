@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from lotwake.trace.actions.batch_evidence import evidence_of
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.judge import claims_for, evidence_of, not_carried, verdict_of
+from lotwake.trace.actions.instruments import InstrumentUsed, instruments_of
+from lotwake.trace.actions.judge import claims_for, not_carried, verdict_of
+from lotwake.trace.actions.yields import BatchYield, batch_yields
 from lotwake.trace.process.claims import Claim
 from lotwake.trace.process.verdict import BatchEvidence, BatchVerdict
 from lotwake.trace.records.entries.house import FROZEN
@@ -25,6 +28,8 @@ class BatchJudged:
     keeping: str
     claims: tuple[Claim, ...]
     missing: tuple[str, ...]
+    yields: tuple[BatchYield, ...] = ()
+    instruments: tuple[InstrumentUsed, ...] = ()
 
 
 def judged(desk: Desk, batch: int) -> BatchJudged:
@@ -41,6 +46,8 @@ def judged(desk: Desk, batch: int) -> BatchJudged:
             keeping=kept,
             claims=claims_for(desk, [batch], kept),
             missing=tuple(_missing(desk, batches(desk.records, [batch])[batch], verdict, product)),
+            yields=batch_yields(desk.records, batch),
+            instruments=instruments_of(desk.records, batch),
         )
 
 

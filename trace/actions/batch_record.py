@@ -7,10 +7,13 @@ from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+from lotwake.trace.actions.batch_evidence import evidence_of
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.judge import evidence_of, verdict_of
+from lotwake.trace.actions.instruments import InstrumentUsed, instruments_of
+from lotwake.trace.actions.judge import verdict_of
 from lotwake.trace.actions.readings import show_reading
 from lotwake.trace.actions.refs import thing_of
+from lotwake.trace.actions.yields import BatchYield, batch_yields
 from lotwake.trace.base.errors import MachineFailed
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.process.verdict import BatchEvidence, BatchVerdict
@@ -77,6 +80,8 @@ class BatchRecord:
     holds: tuple[HoldSeen, ...]
     corrections: tuple[Corrected, ...]
     head: Head
+    yields: tuple[BatchYield, ...] = ()
+    instruments: tuple[InstrumentUsed, ...] = ()
 
 
 def batch_record(desk: Desk, code: str) -> BatchRecord:
@@ -102,6 +107,8 @@ def batch_record(desk: Desk, code: str) -> BatchRecord:
             holds=tuple(holds_of(records, thing)),
             corrections=tuple(_in_units(records, made) for made in corrections_of(records, thing)),
             head=head(records),
+            yields=batch_yields(records, thing.id),
+            instruments=instruments_of(records, thing.id),
         )
 
 

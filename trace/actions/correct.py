@@ -22,8 +22,10 @@ from lotwake.trace.base.units import parse_mass_g, parse_temperature_centi_c
 from lotwake.trace.records.entries import corrections
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.journal import Entry
+from lotwake.trace.records.pack_mass import weights_of
 
 Value = int | str | None
+_LEAD = "correct an entry"
 _SUBJECTS = {Kind.LOT: "lot", Kind.BATCH: "batch", Kind.RUN: "run", Kind.DISPATCH: "dispatch"}
 _PARTIES = ("boat", "farm", "dealer", "supplier", "buyer", "product", "house")
 _FIELD_NAMES = {"weight": "g", "temperature": "core_c100", "best-before": "best_before", "boat": "source"}
@@ -41,16 +43,36 @@ class Correction:
 
 
 def correct(desk: Desk, code: str, field: str, text: str, why: str) -> Correction:
-    """Correct a field of a lot, batch, run or dispatch; ``text`` as a person types it (``39 kg``, ``24 Nov 05:40``)."""
+    """Correct a field of a lot, batch, run or dispatch, or the weight of a pack ``RUN/24`` that was weighed by itself.
+
+    ``text`` is what a person types (``39 kg``, ``24 Nov 05:40``).
+    """
     thing = find_one(desk.records, code)
+    if thing.serial is not None:
+        return _correct_pack(desk, thing, field, text, why)
     subject = _SUBJECTS.get(thing.kind)
     if subject is None:
         raise CallError(f"A {thing.kind} is not corrected by a field.", "Open, take off or take back instead.")
     name = _FIELD_NAMES.get(field, field.replace("-", "_"))
-    with desk.entry(f"correct {subject}", why=why) as entry:
+    with desk.as_lead(_LEAD).entry(f"correct {subject}", why=why) as entry:
         now = _typed(desk, entry, thing, name, text)
         was = corrections.correct(entry, subject, {"id": thing.id}, name, now, why)
     return Correction(subject, thing.code, name, was, now)
+
+
+def _correct_pack(desk: Desk, pack: Thing, field: str, text: str, why: str) -> Correction:
+    """Of a pack that was weighed by itself the weight can be corrected, ``RUN/24``; its label is printed again then."""
+    assert pack.serial is not None
+    if field != "weight" or weights_of(desk.records, pack.id) is None:
+        raise CallError(
+            f"The {field} of pack {pack.shown} cannot be corrected.",
+            "What can be: the weight, where packs are weighed one by one.",
+        )
+    key = {"run": pack.id, "serial": pack.serial}
+    now = parse_mass_g(text)
+    with desk.entry("correct pack", why=why) as entry:
+        was = corrections.correct(entry, "pack_weight", key, "net_g", now, why)
+    return Correction("pack", pack.shown, "net_g", was, now)
 
 
 def correct_party(desk: Desk, kind: str, name: str, field: str, text: str, why: str) -> Correction:
@@ -66,8 +88,8 @@ def correct_party(desk: Desk, kind: str, name: str, field: str, text: str, why: 
     else:
         subject, ref = "source", source_id(desk.records, kind, name)
     column = field.replace("-", "_")
-    now: Value = _count(text) if column in ("life_days", "case_packs") else text.strip()
-    with desk.entry(f"correct {kind}", why=why) as entry:
+    now = _PARTY_READERS.get(column, str.strip)(text)
+    with desk.as_lead(_LEAD).entry(f"correct {kind}", why=why) as entry:
         was = corrections.correct(entry, subject, {"id": ref}, column, now, why)
     return Correction(subject, name, column, was, now)
 
@@ -83,7 +105,7 @@ def correct_input(desk: Desk, into: str, out_of: str, g: int, why: str) -> Corre
     )
     where = " AND ".join(f"{column} = ?" for column in key)
     was = desk.records.value(f"SELECT SUM(g) FROM {table} WHERE {where}", *key.values())
-    with desk.entry(f"correct input of {child.kind}", why=why) as entry:
+    with desk.as_lead(_LEAD).entry(f"correct input of {child.kind}", why=why) as entry:
         corrections.correct_amount(entry, table, key, g, why)
     return Correction(table, child.code, "g", was, g)
 
@@ -93,7 +115,7 @@ def correct_loss(desk: Desk, code: str, kind: str, g: int, why: str) -> Correcti
     thing = thing_of(desk.records, code, [Kind.LOT, Kind.BATCH, Kind.RUN], "this loss")
     column = "lot" if thing.kind is Kind.LOT else "work"
     was = desk.records.value(f"SELECT SUM(g) FROM loss WHERE {column} = ? AND kind = ?", thing.id, kind)
-    with desk.entry(f"correct loss of {thing.kind}", why=why) as entry:
+    with desk.as_lead(_LEAD).entry(f"correct loss of {thing.kind}", why=why) as entry:
         corrections.correct_amount(entry, "loss", {column: thing.id, "kind": kind}, g, why)
     return Correction("loss", thing.code, "g", was, g)
 
@@ -102,7 +124,7 @@ def correct_reading(desk: Desk, reading: int, field: str, value: Value, why: str
     """Correct one measurement by its number in the record."""
     if desk.records.value("SELECT 1 FROM reading WHERE id = ?", reading) is None:
         raise NotFound(f"There is no reading {reading}.", "Look at the batch for the numbers of its readings.")
-    with desk.entry("correct reading", why=why) as entry:
+    with desk.as_lead(_LEAD).entry("correct reading", why=why) as entry:
         was = corrections.correct(entry, "reading", {"id": reading}, field, value, why)
     return Correction("reading", str(reading), field, was, value)
 
@@ -111,7 +133,7 @@ def correct_part(desk: Desk, part: str, number: int, field: str, value: Value, w
     """Correct one ``step`` (name, started, ended, note) or ``loss`` (g, kind, note) by its number in the record."""
     if part not in ("step", "loss") or desk.records.value(f"SELECT 1 FROM {part} WHERE id = ?", number) is None:
         raise NotFound(f"There is no {part} {number}.", "Look at the batch for what was done with it.")
-    with desk.entry(f"correct {part}", why=why) as entry:
+    with desk.as_lead(_LEAD).entry(f"correct {part}", why=why) as entry:
         was = corrections.correct(entry, part, {"id": number}, field, value, why)
     return Correction(part, str(number), field, was, value)
 
@@ -146,3 +168,18 @@ def _count(text: str) -> int:
     if not text.strip().isdecimal():
         raise CallError(f"{text!r} is not a whole number.", "Type digits only.")
     return int(text)
+
+
+def _yes_or_no(text: str) -> int | None:
+    said = text.strip().casefold()
+    if said not in ("yes", "no"):
+        raise CallError(f"{text!r} is neither yes nor no.", "Type yes or no.")
+    return 1 if said == "yes" else None
+
+
+_PARTY_READERS: Mapping[str, Callable[[str], Value]] = {
+    "life_days": _count,
+    "case_packs": _count,
+    "catch_weight": _yes_or_no,
+}
+"""The stored form of what is said of a party, by field; a text where nothing is named."""

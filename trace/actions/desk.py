@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date, datetime
@@ -12,13 +12,15 @@ from zoneinfo import ZoneInfo
 from lotwake.trace.base import areas, gear, species
 from lotwake.trace.base.clock import Clock, SystemClock
 from lotwake.trace.base.codes import tidy
-from lotwake.trace.base.errors import NeedsAttention, NotFound, Refused
+from lotwake.trace.base.errors import NeedsAttention, NotFound, PinNeeded, Refused
 from lotwake.trace.base.moments import day_of, zone_named
 from lotwake.trace.base.places import Places
 from lotwake.trace.base.settings import Settings, read_settings
 from lotwake.trace.records.database import Records, create_records, open_records
 from lotwake.trace.records.entries.house import SiteFacts, add_area, add_gear, add_species, open_house
+from lotwake.trace.records.entries.people import may_lead, prove
 from lotwake.trace.records.journal import Entry, Said, entry
+from lotwake.trace.records.rights import rights_of
 
 
 @dataclass(frozen=True)
@@ -31,9 +33,17 @@ class Operator:
     name: str
 
 
+def _cannot_ask(_operator: Operator) -> str | None:
+    """Nobody can be asked for a PIN here."""
+    return None
+
+
 @dataclass(frozen=True)
 class Desk:
-    """An open house with, perhaps, somebody at work in it. ``operator`` None means looking only."""
+    """An open house with, perhaps, somebody at work in it. ``operator`` None means looking only.
+
+    ``ask_pin`` asks who is at work for the PIN, where that can be done at once; ``proof`` is what a right one gave.
+    """
 
     records: Records
     clock: Clock
@@ -41,6 +51,8 @@ class Desk:
     settings: Settings
     zone: ZoneInfo
     operator: Operator | None = None
+    ask_pin: Callable[[Operator], str | None] = _cannot_ask
+    proof: str = ""
 
     @property
     def now(self) -> datetime:
@@ -65,13 +77,34 @@ class Desk:
                 "Scan your card or type /as INITIALS; in the shell: --as INITIALS, LOTWAKE_OPERATOR, or operator in"
                 " house.toml.",
             )
-        said = Said(act, self.operator.id, happened or self.now, self.zone.key, why)
+        said = Said(act, self.operator.id, happened or self.now, self.zone.key, why, self.proof)
         with entry(self.records, self.clock, said) as making:
             yield making
 
+    def as_lead(self, act: str) -> Desk:
+        """The same desk for something only a lead does, with the PIN asked for and shown to be right if there is one.
+
+        Raises Refused for anybody else, PinNeeded where nobody can be asked. The entry itself looks again.
+        """
+        if self.operator is None:
+            return self
+        try:
+            may_lead(rights_of(self.records, self.operator.id), self.proof, act)
+        except PinNeeded:
+            pin = self.ask_pin(self.operator)
+            if pin is None:
+                raise
+            return self.with_pin(pin)
+        return self
+
+    def with_pin(self, pin: str) -> Desk:
+        """The same desk with the right PIN of who is at work; a wrong one is in the record and refused."""
+        assert self.operator is not None
+        return replace(self, proof=prove(self.records, self.clock, self.zone.key, self.operator.id, pin))
+
     def taken_by(self, who: str) -> Desk:
         """The same desk with somebody at work, by initials or operator code."""
-        return replace(self, operator=operator_named(self.records, who))
+        return replace(self, operator=operator_named(self.records, who), proof="")
 
     def close(self) -> None:
         """Close the record."""

@@ -17,7 +17,8 @@ def hold(desk: Desk, code: str, reason: str, reject: bool = False, at: datetime 
     """Put a lot, batch or run on hold, or reject it; everything made from it that is still in the house is held too."""
     thing = thing_of(desk.records, code, HOLDABLE, "a hold")
     kind = REJECT if reject else HOLD
-    with desk.entry("reject" if reject else "hold", at, reason) as entry:
+    by = desk.as_lead("reject") if reject else desk
+    with by.entry("reject" if reject else "hold", at, reason) as entry:
         holds.put_on_hold(entry, kind, *_where(thing), reason, at or desk.now)
     return thing
 
@@ -25,7 +26,7 @@ def hold(desk: Desk, code: str, reason: str, reject: bool = False, at: datetime 
 def release(desk: Desk, code: str, by_name: str, reason: str, at: datetime | None = None) -> Thing:
     """Release a lot, batch or run from hold, by name and with a reason."""
     thing = thing_of(desk.records, code, HOLDABLE, "a release")
-    with desk.entry("release hold", at, reason) as entry:
+    with desk.as_lead("release from hold").entry("release hold", at, reason) as entry:
         holds.release_holds(entry, thing.code, *_where(thing), by_name, reason, at or desk.now)
     return thing
 

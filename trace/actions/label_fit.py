@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lotwake.labels.checks.check import CAUTION, Finding, UnfitLabel, check_label, for_market, refuse_unfit
 from lotwake.labels.checks.facts import pack_facts
@@ -34,25 +34,34 @@ class Fit:
     def spec(self) -> LabelSpec:
         return self.layout.spec
 
+    @property
+    def weights_g(self) -> tuple[int, ...]:
+        """The weight of one label to be looked at, where packs are weighed one by one."""
+        return (self.spec.net_g,) if self.spec.catch_weight else ()
+
     def for_serial(self, serial: int | None) -> PackLayout:
         """The layout as a file has it whose longest serial is this one: it may take a smaller symbol."""
         of = self.layout
         return lay_out(of.spec, serial, of.stock, of.dots, self.design)
 
 
-def look_at(desk: Desk, run: Thing, longest_serial: int | None = LONGEST_SERIAL) -> Fit:
-    """Lay the label of a run out and hold it against the house's market. Refused when it cannot be laid out."""
+def look_at(desk: Desk, run: Thing, longest_serial: int | None = LONGEST_SERIAL, heaviest_g: int = 0) -> Fit:
+    """Lay the label of a run out and hold it against the house's market. Refused when it cannot be laid out.
+
+    ``heaviest_g`` is the weight of the heaviest pack, where packs are weighed one by one.
+    """
     stock, market = label_stock(desk), label_market(desk)
-    spec = checked_spec(for_market(pack_label_spec(desk, run), market, stock))
+    said = pack_label_spec(desk, run)
+    spec = checked_spec(for_market(replace(said, net_g=heaviest_g or said.net_g), market, stock))
     layout = lay_out(spec, longest_serial, stock, label_dots(desk), label_design(desk))
     on_paper = measured(layout.whole_ink(longest_serial), stock, label_dots(desk))
     findings = (*check_label(spec, market, pack_facts(layout)), *check_on_paper(PACK_ON_PAPER, on_paper))
     return Fit(layout, findings, label_design(desk))
 
 
-def fit_to_print(desk: Desk, run: Thing, longest_serial: int | None = LONGEST_SERIAL) -> Fit:
+def fit_to_print(desk: Desk, run: Thing, longest_serial: int | None = LONGEST_SERIAL, heaviest_g: int = 0) -> Fit:
     """As ``look_at``. Refused, with what to add and by which command, when a finding blocks."""
-    found = look_at(desk, run, longest_serial)
+    found = look_at(desk, run, longest_serial, heaviest_g)
     try:
         refuse_unfit(label_market(desk), found.findings)
     except UnfitLabel as unfit:

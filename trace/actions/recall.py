@@ -91,8 +91,10 @@ def _suspected(desk: Desk, code: str, packs_only: bool) -> list[Suspected]:
     thing = find_one(desk.records, code, desk.settings.separator)
     if thing.kind in (Kind.LOT, Kind.BATCH, Kind.RUN):
         return [Suspected(thing.kind, thing.id, "named at the start")]
-    if thing.kind is Kind.OPERATOR:
-        raise CallError("A person cannot be recalled.", "Start from a lot, batch, run, pack, case or dispatch.")
+    if thing.kind in (Kind.OPERATOR, Kind.PLACE):
+        raise CallError(
+            "A person or a place cannot be recalled.", "Start from a lot, batch, run, pack, case or dispatch."
+        )
     why = f"in {thing.kind} {thing.shown}"
     inside = packs_in(desk.records, thing)
     if not packs_only:

@@ -7,15 +7,43 @@ from dataclasses import replace
 from lotwake.labels.gs1.keys import gtin14
 from lotwake.trace.actions.desk import Desk, Operator, operator_named
 from lotwake.trace.actions.refs import species_code
-from lotwake.trace.records.entries import house
+from lotwake.trace.records.entries import house, people
 from lotwake.trace.records.entries.house import BuyerFacts, ProductFacts, SourceFacts
+from lotwake.trace.records.rights import LINE, leads
+
+_PEOPLE = "set up people"
+ONLY_LEAD = (
+    "There is one lead only: with this PIN forgotten nobody can release a batch. Make a second lead, or keep the PIN in a"
+    " sealed envelope."
+)
 
 
-def add_operator(desk: Desk, initials: str, name: str) -> Operator:
-    """Somebody who may make entries."""
-    with desk.entry("add operator") as entry:
-        house.add_operator(entry, initials, name, desk.today)
+def add_operator(desk: Desk, initials: str, name: str, role: str = LINE) -> Operator:
+    """Somebody who works in the house, and what they may do."""
+    with desk.as_lead(_PEOPLE).entry("add operator") as entry:
+        people.add_operator(entry, initials, name, role, desk.today)
     return operator_named(desk.records, initials)
+
+
+def set_role(desk: Desk, who: str, role: str) -> Operator:
+    """What somebody may do from now on: line, lead or reader."""
+    operator = operator_named(desk.records, who)
+    with desk.as_lead(_PEOPLE).entry(f"role of {operator.initials}") as entry:
+        people.set_role(entry, operator.id, role)
+    return operator
+
+
+def set_pin(desk: Desk, who: str, pin: str | None) -> Operator:
+    """Give somebody a PIN, another one, or none; only leads are ever asked for it."""
+    operator = operator_named(desk.records, who)
+    with desk.as_lead(_PEOPLE).entry(f"PIN of {operator.initials}") as entry:
+        people.set_pin(entry, operator.id, pin)
+    return operator
+
+
+def only_lead(desk: Desk) -> bool:
+    """Whether a forgotten PIN would leave the house without anybody who can release."""
+    return leads(desk.records) == 1
 
 
 def add_source(desk: Desk, facts: SourceFacts) -> int:

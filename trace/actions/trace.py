@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.find import find_one
+from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import Refused
+from lotwake.trace.base.ranges import common
 from lotwake.trace.lineage import trace as lineage
 from lotwake.trace.lineage.answer import answer, answer_both
-from lotwake.trace.lineage.balance import Balance, Masses, balance
+from lotwake.trace.lineage.balance import WHOLE, Balance, Masses, balance
 from lotwake.trace.lineage.chain import Chain, Direction
 from lotwake.trace.records import facts
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.find import Kind, Thing
+from lotwake.trace.records.lying import by_place
+from lotwake.trace.records.pack_places import places_of
 
 
 def trace(desk: Desk, text: str, direction: Direction, contact: bool = False) -> Chain:
@@ -23,16 +28,66 @@ def trace(desk: Desk, text: str, direction: Direction, contact: bool = False) ->
     return lineage.trace(desk.records, start, direction, contact)
 
 
+def here_by_place(records: Records, forward: Chain) -> dict[str, int]:
+    """The packs of a forward chain that are in the house, by the name of their place, the most first.
+
+    An empty name: nobody said where they lie. Empty when none is here.
+    """
+    where = forward.whereabouts
+    if where is None or not where.in_house:
+        return {}
+    start = forward.start
+    asked = {} if start.kind in WHOLE else lineage.packs_in(records, start)
+    runs = asked or {node.id for node in forward.of_kind(Kind.RUN) if not node.contact}
+    found = by_place(
+        replace(item, packs=packs)
+        for item in places_of(records, runs).packs
+        for packs in common([item.packs], asked.get(item.run, []) if asked else [item.packs])
+    )
+    others = where.in_house - sum(found.values())  # packs made again of what was reworked
+    return {**found, "": found.get("", 0) + others} if others > 0 else found
+
+
 def spoken(desk: Desk, chain: Chain) -> str:
-    """The sentences to say about a chain on the phone."""
-    return answer(chain, desk.zone)
+    """The sentences to say about a chain on the phone, and which batches in it were released in spite of a limit."""
+    return " ".join([answer(chain, desk.zone), *(item.said for item in in_spite_of(desk.records, [chain]))])
+
+
+@dataclass(frozen=True)
+class InSpite:
+    """A batch that was released by a qualified person's name and reason although limits were not met."""
+
+    code: str
+    by_name: str
+    reason: str
+    limits: str
+
+    @property
+    def said(self) -> str:
+        short = " and ".join(f"{key} {verdict}" for key, verdict in _SPITE.findall(self.limits)) or self.limits
+        return f"Batch {show_code(self.code)} was released in the name of {self.by_name} in spite of {short}."
+
+
+_SPITE = re.compile(r"(?:^|; )([\w-]+): (NOT MET|NO EVIDENCE)")
+"""Each limit in what a release was in spite of, without what was found."""
+
+
+def in_spite_of(records: Records, chains: Iterable[Chain]) -> list[InSpite]:
+    """The batches of these chains, shared contact left out, that were released in spite of a limit."""
+    there = {node.id for chain in chains for node in chain.of_kind(Kind.BATCH) if not node.contact}
+    rows = records.rows(
+        "SELECT b.id, b.code, COALESCE(r.by_name, ''), r.note, r.in_spite_of FROM batch_release r"
+        " JOIN batch b ON b.id = r.batch WHERE r.in_spite_of IS NOT NULL ORDER BY b.id"
+    )
+    return [InSpite(*row) for batch, *row in rows if batch in there]
 
 
 @dataclass(frozen=True)
 class Traced:
     """A thing with both its chains, what they weigh, and what to say about it.
 
-    ``also``: the buyers of other packs of the same runs, when the trace is about single packs.
+    ``also``: the buyers of other packs of the same runs, when the trace is about single packs. ``here``: packs in the
+    house by the name of their place.
     """
 
     start: Thing
@@ -41,6 +96,7 @@ class Traced:
     balance: Balance
     sentences: tuple[str, ...]
     also: tuple[str, ...] = ()
+    here: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def problems(self) -> tuple[str, ...]:
@@ -71,7 +127,9 @@ def trace_both(desk: Desk, start: Thing, contact: bool = False, stopped: Callabl
         weighed = balance(back, forward, _masses(desk.records, (back, forward)))
         go_on()
         also = _also(desk, start, back, forward)
-    return Traced(start, back, forward, weighed, tuple(answer_both(back, forward, desk.zone)), also)
+        named = [item.said for item in in_spite_of(desk.records, (back, forward))]
+        here = here_by_place(desk.records, forward)
+    return Traced(start, back, forward, weighed, (*answer_both(back, forward, desk.zone), *named), also, here)
 
 
 def _masses(records: Records, chains: Iterable[Chain]) -> Masses:

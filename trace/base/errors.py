@@ -45,6 +45,10 @@ class Refused(LotwakeError):
     exit_code = ExitCode.REFUSED
 
 
+class PinNeeded(Refused):
+    """A lead who has a PIN has not shown it yet; the same act is refused no more once it was right."""
+
+
 class WrittenAlready(Refused):
     """The same thing seems to be in the record; it is entered once more only when somebody says that it is another."""
 

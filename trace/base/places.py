@@ -45,6 +45,16 @@ class Places:
         return self.folder / "traces"
 
     @property
+    def recalls(self) -> Path:
+        """Papers of recalls and drills, a folder for each."""
+        return self.folder / "recalls"
+
+    @property
+    def answers(self) -> Path:
+        """Origin answers on paper."""
+        return self.folder / "answers"
+
+    @property
     def backups(self) -> Path:
         return self.folder / "backups"
 

@@ -23,6 +23,8 @@ class Settings:
     GS, if it cannot send ASCII 29. ``database``: the server with the record (``postgresql://user@host:port/name``), or empty
     for the file in the folder of the house. ``keys``: command name to key, for those a house wants elsewhere. ``withhold``:
     what origin answers keep back (``boats, positions``); ``withhold_from``: the same for one asker, by name.
+    ``drill_goal_min``: minutes a recall or drill is to be done in, ``drill_least_percent``: packs to be accounted for in it;
+    the defaults, 240 and 98, are habits of private certification schemes, not law.
 
     Labels. ``printer``: ``queue:NAME``, ``ipp://...`` or ``folder:PATH``; empty writes files only. ``printer_dpi``: dots per
     inch. ``stock``: name of the label stock packs are printed on, a shipped one or one of the house's folder ``stock``.
@@ -52,6 +54,8 @@ class Settings:
     keys: Mapping[str, str] = field(default_factory=dict)
     withhold: str = ""
     withhold_from: Mapping[str, str] = field(default_factory=dict)
+    drill_goal_min: int = 240
+    drill_least_percent: int = 98
 
 
 SERVER = "postgresql://"
@@ -119,6 +123,7 @@ def settings_in(name: str, text: str) -> Settings:
                 f"{at(key)}: {key} = {value!r} is not known.", f"Use one of: {', '.join(map(str, _ALLOWED[key]))}."
             )
     _check_texts(at, data)
+    _check_targets(at, data)
     _check_labels(at, data)
     if "languages" in data:
         data["languages"] = tuple(data["languages"])
@@ -148,6 +153,19 @@ def _check_texts(at: Callable[[str], str], data: Mapping[str, Any]) -> None:
         raise CallError(
             f"{at('separator')}: separator = {data['separator']!r} is not one character.",
             "Name the one the scanner sends for GS.",
+        )
+
+
+def _check_targets(at: Callable[[str], str], data: Mapping[str, Any]) -> None:
+    if data.get("drill_goal_min", 1) < 1:
+        raise CallError(
+            f"{at('drill_goal_min')}: drill_goal_min = {data['drill_goal_min']} cannot be met.",
+            "Write minutes, such as 240.",
+        )
+    if not 0 <= data.get("drill_least_percent", 0) <= 100:
+        raise CallError(
+            f"{at('drill_least_percent')}: drill_least_percent = {data['drill_least_percent']} cannot be.",
+            "Write 0 to 100.",
         )
 
 

@@ -11,7 +11,7 @@ import sys
 from argparse import ArgumentParser, Namespace
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
@@ -20,7 +20,7 @@ from lotwake.trace.base.hidden import made_visible
 from lotwake.trace.base.places import Places, places_at
 
 if TYPE_CHECKING:
-    from lotwake.trace.actions.desk import Desk
+    from lotwake.trace.actions.desk import Desk, Operator
 
 
 class Command(Protocol):
@@ -42,6 +42,7 @@ class Shell:
     who: str | None
     as_json: bool
     clock: Clock = field(default_factory=SystemClock)
+    pin_file: Path | None = None
 
     @property
     def places(self) -> Places:
@@ -54,9 +55,14 @@ class Shell:
 
         desk = open_desk(self.places, self.who, self.clock)
         try:
-            yield desk
+            yield replace(desk, ask_pin=self._ask_pin)
         finally:
             desk.close()
+
+    def _ask_pin(self, operator: Operator) -> str | None:
+        from lotwake.trace.cli.pin import typed_pin
+
+        return typed_pin(f"PIN of {operator.initials}: ", self.pin_file)
 
     def give(self, data: Any, text: str | Iterable[str]) -> None:
         """Write the answer: one JSON value with ``--json``, else lines for people."""

@@ -40,7 +40,7 @@ from lotwake.trace.cli import label_counts, label_looks
 from lotwake.trace.cli.command import Shell
 from lotwake.trace.cli.label_said import end_of, files, finding_data, say_findings, sent_data, where
 from lotwake.trace.cli.parser import Nouns, do_noun
-from lotwake.trace.cli.values import add_why, whole
+from lotwake.trace.cli.values import add_weights, add_why, whole
 
 NAME = "label"
 HELP = "Print labels and cards, look at them, send what waits, and count them at the end of a run."
@@ -52,11 +52,13 @@ def arguments(parser: ArgumentParser) -> None:
     nouns = Nouns(parser)
     pack = nouns.add("pack", "First labels for the next packs of a run.", _pack)
     pack.add_argument("run")
-    pack.add_argument("--count", type=whole, required=True, metavar="N", help="how many labels")
+    many = pack.add_mutually_exclusive_group(required=True)
+    many.add_argument("--count", type=whole, default=0, metavar="N", help="how many labels")
+    add_weights(many)
     again = nouns.add("reprint", "Labels once more for packs; destroy the first ones.", _reprint)
     again.add_argument("packs", metavar="RUN/1-24")
     add_why(again)
-    case = nouns.add("case", "The labels of cases.", _case)
+    case = nouns.add("case", "The labels of cases and pallets.", _case)
     case.add_argument("cases", nargs="+", metavar="SSCC")
     card = nouns.add("card", "The card that goes with a batch through the house, or one for each tray.", _card)
     card.add_argument("batch")
@@ -79,8 +81,9 @@ def arguments(parser: ArgumentParser) -> None:
 def _pack(args: Namespace, shell: Shell) -> int:
     with shell.desk() as desk:
         printed = labels.print_labels(
-            desk, args.run, args.count, args.out, not args.no_serial, to=args.to, first_place=args.first_place
-        )
+            desk, args.run, args.count, args.out, not args.no_serial, weights_g=args.weights, to=args.to,
+            first_place=args.first_place,
+        )  # fmt: skip
     return _give_packs(shell, printed)
 
 

@@ -10,6 +10,7 @@ from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.moments import instant_of, show_day, show_moment
 from lotwake.trace.base.units import show_mass, show_temperature
 from lotwake.trace.records.facts import BatchSeen, DispatchSeen, LotSeen, RunSeen, UnitSeen
+from lotwake.trace.records.places import PlaceSeen
 from lotwake.trace.records.seen import Facts, OperatorSeen, PackSeen, ReturnSeen
 
 
@@ -57,7 +58,7 @@ def _(facts: BatchSeen, zone: ZoneInfo) -> str:
 @fact_line.register
 def _(facts: RunSeen, zone: ZoneInfo) -> str:
     return (
-        f"{facts.product}, {facts.packs} packs of {show_mass(facts.net_g)}, packed {local(facts.packed, zone)},"
+        f"{facts.product}, {facts.packs} packs of {facts.pack}, packed {local(facts.packed, zone)},"
         f" best before {day_line(facts.best_before)}, {show_mass(facts.left_g)} left to pack"
     )
 
@@ -95,3 +96,8 @@ def _(facts: ReturnSeen, zone: ZoneInfo) -> str:
 @fact_line.register
 def _(facts: OperatorSeen, _zone: ZoneInfo) -> str:
     return f"{facts.initials}, {facts.name}"
+
+
+@fact_line.register
+def _(facts: PlaceSeen, _zone: ZoneInfo) -> str:
+    return f"{facts.name}, {facts.kind}"

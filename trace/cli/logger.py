@@ -53,6 +53,10 @@ def arguments(parser: ArgumentParser) -> None:
     bring.add_argument("--kind", choices=KINDS, required=True, help="what the probes measured")
     bring.add_argument("--batch", required=True, metavar="CODE", help="the batch they were in")
     bring.add_argument(
+        "--with", dest="instrument", default="", metavar="INSTRUMENT",
+        help="the instrument the readings come from (default: the one called like the remembered logger or the probe)",
+    )  # fmt: skip
+    bring.add_argument(
         "--remember", default="", metavar="NAME", help="remember how this logger writes, under this name"
     )
 
@@ -126,7 +130,7 @@ def _look(args: Namespace, shell: Shell) -> int | None:
 def _bring(args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
         brought = logger.bring(
-            desk, args.batch, args.file, _told(args), _choices(desk, args), args.logger, args.remember
+            desk, args.batch, args.file, _told(args), _choices(desk, args), args.logger, args.remember, args.instrument
         )
     count, probes = brought.preview.count, ", ".join(probe.name for probe in brought.preview.probes)
     said = [

@@ -34,7 +34,9 @@ def main(argv: Sequence[str] | None = None, clock: Clock | None = None) -> int:
     try:
         chosen, rest = _everywhere(words)
         folder = chosen.at
-        shell = Shell(folder, chosen.who or os.environ.get("LOTWAKE_OPERATOR") or None, chosen.json, times)
+        shell = Shell(
+            folder, chosen.who or os.environ.get("LOTWAKE_OPERATOR") or None, chosen.json, times, chosen.pin_file
+        )
         code = _answer(rest, shell, clock)
         sys.stdout.flush()  # a full disk or a closed pipe behind stdout shows here, not after we have said all is well
         return code
@@ -61,6 +63,7 @@ def _everywhere(words: Sequence[str]) -> tuple[Namespace, list[str]]:
     parser.add_argument("--at", type=Path, metavar="FOLDER")
     parser.add_argument("--as", dest="who", metavar="INITIALS")
     parser.add_argument("--json", action="store_true")
+    parser.add_argument("--pin-file", type=Path, metavar="FILE")
     return parser.parse_known_args(words)
 
 

@@ -10,7 +10,10 @@ from lotwake.trace.base.errors import CallError
 from lotwake.trace.cli.command import Shell
 
 Do = Callable[[Namespace, Shell], "int | None"]
-EVERYWHERE = "With every command: --at FOLDER (which house), --as INITIALS (who is at work), --json (data on stdout)."
+EVERYWHERE = (
+    "With every command: --at FOLDER (which house), --as INITIALS (who is at work), --json (data on stdout), --pin-file FILE"
+    " (where a lead's PIN stands; else LOTWAKE_PIN, else it is asked for)."
+)
 
 
 class Parser(ArgumentParser):

@@ -69,7 +69,9 @@ def _run(state: RecallState, run: int, tally: Tally) -> dict[str, Any]:
     contact = {part for part, _, by_contact in state.scopes[-1].parts if by_contact}
     return {
         "code": seen.code, "shown": show_code(seen.code), "product": seen.product, "gtin": seen.gtin,
-        "best_before": seen.best_before, "net_g": seen.net_g, "contact": run in contact, **_tally(tally),
+        "best_before": seen.best_before, "net_g": seen.net_g,
+        "g": seen.g_of(*state.found.packs_of[run]), "catch_weight": seen.catch_weight,
+        "contact": run in contact, **_tally(tally),
     }  # fmt: skip
 
 
@@ -81,7 +83,7 @@ def _buyers(state: RecallState) -> list[dict[str, Any]]:
             "risk": call.risk, "state": str(call.state), "asked": call.asked or None,
             "held": {state.runs[run].code: packs for run, packs in at[call.buyer].held.items()},
             **{name: value for name, value in asdict(at[call.buyer].settled.total).items() if name in _AT_BUYERS},
-            "sub_buyers": [{"name": sub.name, "phone": sub.phone} for sub in call.subs],
+            "sub_buyers": [{**asdict(sub), "state": str(sub.state)} for sub in call.subs],
         }
         for call in state.calls
     ]  # fmt: skip
@@ -96,6 +98,7 @@ def _in_house(state: RecallState) -> list[dict[str, Any]]:
             "run": state.runs[item.run].code, "first": item.packs.first, "last": item.packs.last, "packs": item.packs.count,
             "case": None if item.unit is None else f"{item.unit:018d}",
             "pallet": None if item.pallet is None else f"{item.pallet:018d}", "came_back": item.came_back,
+            "where": item.where,
         }
         for item in state.found.in_house
     ]  # fmt: skip

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
 from dataclasses import asdict
+from pathlib import Path
 
 from lotwake.trace.actions import set_up
 from lotwake.trace.actions.desk import set_up_house
@@ -27,6 +28,7 @@ from lotwake.trace.records.entries.house import (
     SiteFacts,
     SourceFacts,
 )
+from lotwake.trace.records.rights import LINE, ROLES
 
 NAME = "set-up"
 HELP = "Open a new house, add who and what it deals with, change its settings, label stock and phrases."
@@ -37,7 +39,8 @@ def arguments(parser: ArgumentParser) -> None:
     """One word for each kind of thing that can be added."""
     nouns = Nouns(parser)
     _house_arguments(nouns.add("house", "Open a new house in an empty folder.", _house))
-    _operator_arguments(nouns.add("operator", "Add somebody who may make entries.", _operator))
+    _operator_arguments(nouns.add("operator", "Add somebody who works here, and what they may do.", _operator))
+    _people_arguments(nouns)
     for kind in ("boat", "farm", "dealer"):
         _source_arguments(nouns.add(kind, f"Add a {kind} fish comes from.", _source), kind)
     _supplier_arguments(nouns.add("supplier", "Add a supplier of salt, wood, sugar or bags.", _supplier))
@@ -74,13 +77,50 @@ def _house(args: Namespace, shell: Shell) -> None:
 def _operator_arguments(operator: ArgumentParser) -> None:
     operator.add_argument("initials", help="1 to 4 letters or digits")
     operator.add_argument("name")
+    operator.add_argument("--role", choices=ROLES, default=LINE, help=_MAY)
+
+
+_MAY = "line writes what happens (default); lead also releases, rejects, corrects and sets up people; reader looks only"
 
 
 def _operator(args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
-        made = set_up.add_operator(desk, args.initials, args.name)
-    data = {"kind": "operator", "code": made.code, "initials": made.initials, "name": made.name}
-    shell.give(data, f"Added {made.name} ({made.initials}).")
+        made = set_up.add_operator(desk, args.initials, args.name, args.role)
+    data = {"kind": "operator", "code": made.code, "initials": made.initials, "name": made.name, "role": args.role}
+    shell.give(data, f"Added {made.name} ({made.initials}), {args.role}.")
+
+
+def _people_arguments(nouns: Nouns) -> None:
+    role = nouns.add("role", "Say what somebody may do from now on.", _role)
+    pin = nouns.add(
+        "pin", "Give a lead a PIN, asked for at a release, rejection, correction or set-up of people.", _pin
+    )
+    for noun in (role, pin):
+        noun.add_argument("initials")
+    role.add_argument("role", choices=ROLES, help=_MAY)
+    pin.add_argument("--new-pin-file", type=Path, metavar="FILE", help="where the new PIN stands; else it is asked for")
+    pin.add_argument("--none", action="store_true", help="take the PIN away")
+
+
+def _role(args: Namespace, shell: Shell) -> None:
+    with shell.desk() as desk:
+        who = set_up.set_role(desk, args.initials, args.role)
+    shell.give({"kind": "operator", "initials": who.initials, "role": args.role}, f"{who.name} is {args.role} now.")
+
+
+def _pin(args: Namespace, shell: Shell) -> None:
+    from lotwake.trace.cli.pin import new_pin
+
+    with shell.desk() as desk:
+        pin = None if args.none else new_pin(args.initials.upper(), args.new_pin_file)
+        who = set_up.set_pin(desk, args.initials, pin)
+        alone = pin is not None and set_up.only_lead(desk)
+    shell.give(
+        {"kind": "operator", "initials": who.initials, "pin": pin is not None},
+        f"{who.name} has {'a PIN' if pin is not None else 'no PIN'} now.",
+    )
+    if alone:
+        shell.say(set_up.ONLY_LEAD)
 
 
 def _source_arguments(source: ArgumentParser, kind: str) -> None:
@@ -149,6 +189,10 @@ def _product_arguments(product: ArgumentParser) -> None:
     product.add_argument(
         "--net", required=True, type=mass, metavar="MASS", help="net weight of a pack, such as '300 g'"
     )
+    product.add_argument(
+        "--catch-weight", action="store_true",
+        help="every pack is weighed by itself; --net is then about what one weighs, and the GTIN-14 begins with 9",
+    )  # fmt: skip
     product.add_argument("--life-days", required=True, type=whole, metavar="N", help="days from packing to best before")
     product.add_argument("--species", default="", help="FAO code, Latin or English name")
     product.add_argument("--packaging", default="air", metavar="KIND", help=f"{', '.join(PACKAGINGS)} (default: air)")
@@ -164,7 +208,7 @@ def _product(args: Namespace, shell: Shell) -> None:
     facts = ProductFacts(
         args.gtin, args.name, args.smoking, args.net, args.life_days, args.species or None, args.packaging,
         args.ingredients, args.allergens, args.storage, args.cook, args.case_packs,
-        args.process, args.keeping, args.serving,
+        args.process, args.keeping, args.serving, args.catch_weight,
     )  # fmt: skip
     with shell.desk() as desk:
         set_up.add_product(desk, facts)

@@ -1,7 +1,9 @@
 """The verdict of a batch: every limit of its scheduled process, met, not met or without evidence, and what may be claimed.
 
 With --json: ``batch``, ``process``, ``verdict``, ``limits`` (``key``, ``says``, ``verdict``, ``found``, ``at``, ``source``,
-``caution``), ``steps`` (``name``, ``word``, ``minutes``) and ``claims`` (``claim``, ``allowed``, ``why``, ``source``).
+``caution``), ``steps`` (``name``, ``word``, ``minutes``), ``claims`` (``claim``, ``allowed``, ``why``, ``source``)
+and ``yields`` (``step``, ``of``, ``in_g``, ``out_g``, ``yield_percent``, ``word``, ``low_percent``, ``high_percent``,
+``batches``), ``instruments`` (``instrument``, ``kinds``, ``readings``, ``standing``, ``why``).
 The program records and computes; local codes and a qualified person decide.
 """
 
@@ -13,7 +15,9 @@ from typing import Any
 
 from lotwake.trace.actions import judge
 from lotwake.trace.actions.desk import Desk
+from lotwake.trace.actions.instruments import InstrumentUsed, instruments_of
 from lotwake.trace.actions.refs import thing_of
+from lotwake.trace.actions.yields import BatchYield, batch_yields
 from lotwake.trace.base.moments import instant_text, show_moment
 from lotwake.trace.cli.command import Shell
 from lotwake.trace.process.basis import CAUTION
@@ -37,14 +41,20 @@ def run(args: Namespace, shell: Shell) -> None:
         thing = thing_of(desk.records, args.batch, [Kind.BATCH], "a verdict")
         verdict = judge.verdict_of(desk.records, thing.id, desk.now)
         claims = judge.claims_for(desk, [thing.id], args.keeping)
+        yields = batch_yields(desk.records, thing.id)
+        instruments = instruments_of(desk.records, thing.id)
         data: dict[str, Any] = {
             "batch": thing.code,
             "shown": thing.shown,
             **(_verdict(verdict) if verdict else {"process": None, "verdict": None, "limits": [], "steps": []}),
             "claims": [{"claim": c.kind, "allowed": c.allowed, "why": c.why, "source": c.source} for c in claims],
+            "yields": [_yield(item) for item in yields],
+            "instruments": [_instrument(item) for item in instruments],
         }
         lines = [f"Batch {thing.shown}: {verdict.word if verdict else 'made without a scheduled process'}."]
         lines += _lines(desk, verdict) if verdict else []
+        lines += [f"  yield {item.said}" for item in yields]
+        lines += [f"  read with {item.said}" for item in instruments]
         lines += ["", f"Claims for packs kept {args.keeping}:"]
         lines += [f"  {'YES' if c.allowed else 'NO ':3}  {c.why}" for c in claims]
         shell.give(data, [*lines, "", CAUTION])
@@ -65,6 +75,23 @@ def _verdict(verdict: BatchVerdict) -> dict[str, Any]:
         "steps": [
             {"name": step.name, "word": timing.word, "minutes": timing.actual_min} for step, timing in verdict.timings
         ],
+    }  # fmt: skip
+
+
+def _yield(item: BatchYield) -> dict[str, Any]:
+    step, finding = item.step, item.finding
+    low, high = (None if bound is None else round(bound, 2) for bound in (finding.low_percent, finding.high_percent))
+    return {
+        "step": step.step, "of": step.of, "in_g": step.in_g, "out_g": step.out_g,
+        "yield_percent": round(finding.yield_percent, 2), "word": finding.word, "low_percent": low, "high_percent": high,
+        "batches": finding.batches,
+    }  # fmt: skip
+
+
+def _instrument(item: InstrumentUsed) -> dict[str, Any]:
+    return {
+        "instrument": item.name, "kinds": list(item.kinds), "readings": item.readings, "standing": item.trust.standing,
+        "why": item.trust.why,
     }  # fmt: skip
 
 

@@ -32,8 +32,10 @@ def trace(records: Records, start: Thing, direction: Direction, contact: bool = 
     they went into. With ``contact`` also what met it in a reused brine, a load or on a table, marked as contact and counted
     nowhere.
     """
-    if start.kind is Kind.OPERATOR:
-        raise CallError("A trace cannot start from a person.", "Start from a lot, batch, run, pack, case or dispatch.")
+    if start.kind in (Kind.OPERATOR, Kind.PLACE):
+        raise CallError(
+            "A trace cannot start from a person or a place.", "Start from a lot, batch, run, pack, case or dispatch."
+        )
     with records.snapshot():
         ask = _gather_back if direction is Direction.BACK else _gather_forward
         found = ask(records, start, contact)

@@ -53,6 +53,8 @@ _BOUNDS: Mapping[str, tuple[float, float, str]] = {
     "percent": (0, 35, "%"),
     "with_nitrite_percent": (0, 35, "%"),
     "air_c": (-40, 150, "C"),
+    "low_percent": (1, 200, "%"),
+    "high_percent": (1, 200, "%"),
 }
 """Between which values a number of a plan can lie at all; beyond them a unit or a decimal mark was mistaken."""
 
@@ -91,6 +93,17 @@ class CriticalLimit:
 
 
 @dataclass(frozen=True)
+class UsualYield:
+    """The yield (per cent) that is usual from the weight after ``of`` (empty: what went in) to that after ``step``."""
+
+    step: str
+    of: str
+    low_percent: float
+    high_percent: float
+    source: str
+
+
+@dataclass(frozen=True)
 class ScheduledProcess:
     """One version of a plan."""
 
@@ -99,6 +112,7 @@ class ScheduledProcess:
     source: str
     steps: tuple[PlannedStep, ...]
     limits: tuple[CriticalLimit, ...]
+    usual_yields: tuple[UsualYield, ...] = ()
 
     def step_named(self, name: str) -> PlannedStep | None:
         """The planned step of this name."""
@@ -114,8 +128,9 @@ def read_plan(text: str) -> ScheduledProcess:
     head = _Table("the plan", data)
     steps = tuple(_step(_Table(f"step {i}", row)) for i, row in enumerate(head.rows("step"), 1))
     limits = tuple(_limit(_Table(f"limit {i}", row)) for i, row in enumerate(head.rows("limit"), 1))
+    yields = tuple(_usual_yield(_Table(f"yield {i}", row)) for i, row in enumerate(head.rows("yield"), 1))
     smoking = head.word("smoking", SMOKING_KINDS)
-    plan = ScheduledProcess(head.text("name"), smoking, head.text("source"), steps, limits)
+    plan = ScheduledProcess(head.text("name"), smoking, head.text("source"), steps, limits, yields)
     head.must_be_used_up()
     _must_hang_together(plan)
     return plan
@@ -211,6 +226,18 @@ def _limit(table: _Table) -> CriticalLimit:
     return limit
 
 
+def _usual_yield(table: _Table) -> UsualYield:
+    low, high = table.number("low_percent"), table.number("high_percent")
+    if low is None or high is None or low > high:
+        raise CallError(
+            f"In {table.where}, low_percent and high_percent must both be there, the lower first.",
+            "Write low_percent = 80 and high_percent = 90",
+        )
+    found = UsualYield(table.text("step").lower(), table.text("of", "").lower(), low, high, table.text("source"))
+    table.must_be_used_up()
+    return found
+
+
 def _must_hang_together(plan: ScheduledProcess) -> None:
     if not plan.steps:
         raise CallError(f"The plan {plan.name!r} has no step.", 'Write [[step]] and below it name = "..."')
@@ -218,6 +245,10 @@ def _must_hang_together(plan: ScheduledProcess) -> None:
         twice = next((name for name in names if names.count(name) > 1), None)
         if twice:
             raise CallError(f"The {what} {twice!r} stands twice in the plan.", "Give each its own name.")
+    for usual in plan.usual_yields:
+        unknown = next((name for name in (usual.step, usual.of) if name and plan.step_named(name) is None), None)
+        if unknown:
+            raise CallError(f"A yield is about a step {unknown!r} that the plan does not have.", "Name one.")
     for limit in plan.limits:
         if limit.kind not in (LimitKind.STEP_TIME, LimitKind.AIR_AT_MOST):
             continue

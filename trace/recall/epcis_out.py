@@ -147,12 +147,13 @@ class Writer:
     def _run_event(self, run: int) -> Event:
         seen = self.found.runs[run]
         event = self.base("TransformationEvent", seen.packed, "commissioning", "active")
+        weight = {"packsNetGrams": seen.packs_g} if seen.catch_weight else {"packNetGrams": seen.net_g}
         return {
             **event,
             "inputQuantityList": self._inputs(run),
             "outputQuantityList": [self.counted(run, seen.packs)],
             "ilmd": {"cbvmda:lotNumber": seen.code, "cbvmda:bestBeforeDate": seen.best_before,
-                     "lotwake:packNetGrams": seen.net_g, "lotwake:productName": seen.product},
+                     **{f"lotwake:{name}": g for name, g in weight.items()}, "lotwake:productName": seen.product},
         }  # fmt: skip
 
     def _inputs(self, work: int) -> list[Event]:

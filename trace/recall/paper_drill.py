@@ -140,9 +140,13 @@ def _buyers(state: RecallState) -> list[Any]:
         ">not known",
     )
     parts = [paper.heading("Buyers"), paper.table(headings, rows, (22, 17, 15, 8, 12, 8, 8, 9, 12, 9), 7)]
-    subs = [f"{call.name}: {sub.name}, {sub.phone or NO_PHONE}" for call in state.calls for sub in call.subs]
+    subs = [
+        (call.name, sub.name, sub.phone or NO_PHONE, str(sub.packs), sub.state, sub.said)
+        for call in state.calls for sub in call.subs
+    ]  # fmt: skip
     if subs:
-        parts.append(paper.line(f"Passed on to: {'; '.join(subs)}.", 8))
+        passed = ("passed on by", "to", "telephone", ">packs", "state", "answer")
+        parts += [paper.gap(2), paper.table(passed, subs, (20, 20, 20, 8, 14, 30), 7)]
     if state.calls and any(call.state is not State.ANSWERED for call in state.calls):
         parts.append(paper.small("Figures of buyers who have not answered stand under: with buyers, not answered."))
     return parts

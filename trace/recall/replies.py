@@ -26,6 +26,7 @@ class Reply:
     returned: int | None = None
     destroyed: int | None = None
     note: str = ""
+    id: int = 0
 
     @property
     def has_figures(self) -> bool:
@@ -76,6 +77,12 @@ class Tally:
     def accounted(self) -> int:
         """Packs whose place is known: in the house, with a known buyer, or gone in a known way."""
         return self.made - self.unaccounted
+
+    @property
+    def only(self) -> str:
+        """The one part that they are all in; empty when they are in several, or there are none."""
+        used = [part.name for part in fields(Tally) if getattr(self, part.name)]
+        return used[0] if len(used) == 1 else ""
 
     @property
     def confirmed(self) -> int:
@@ -129,7 +136,7 @@ def settle(held: Mapping[int, int], replies: Sequence[Reply], came_since: Mappin
     """
     last = replies[-1] if replies else None
     holding = sum(held.values())
-    answers = _that_count(replies)
+    answers = in_force(replies)
     if not answers:
         state = State.TO_TELL if last is None else State.WAITING if last.reached else State.NOT_REACHED
         return Settled(Tally(waiting=holding), _waiting(held), state, last)
@@ -149,7 +156,7 @@ def settle(held: Mapping[int, int], replies: Sequence[Reply], came_since: Mappin
     return Settled(total, by_run, state, last)
 
 
-def _that_count(replies: Iterable[Reply]) -> dict[int | None, Reply]:
+def in_force(replies: Iterable[Reply]) -> dict[int | None, Reply]:
     """The answers in force: the last one about everything, or the last ones by run after it."""
     answers: dict[int | None, Reply] = {}
     for reply in replies:

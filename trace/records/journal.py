@@ -21,6 +21,7 @@ from lotwake.trace.base.errors import Refused
 from lotwake.trace.base.hidden import must_be_text
 from lotwake.trace.base.moments import instant_text, show_moment, zone_named
 from lotwake.trace.records.database import Records
+from lotwake.trace.records.rights import READER, rights_of
 
 FIRST_HASH = "0" * 64
 Row = Mapping[str, int | str | None]
@@ -54,15 +55,17 @@ class Entry:
     """An entry while it is being made: the only way a row comes into the record.
 
     ``at`` is when it is entered and ``happened`` when it happened, as stored instants; ``zone`` the time of the house, for
-    sentences. ``corrects`` is the line that a correction names.
+    sentences. ``corrects`` is the line that a correction names, ``who`` the operator's id, ``proof`` what their right PIN gave.
     """
 
-    def __init__(self, records: Records, seq: int, at: str, happened: str, zone: ZoneInfo) -> None:
+    def __init__(self, records: Records, seq: int, at: str, said: Said) -> None:
         self.records = records
         self.seq = seq
+        self.who = said.who
+        self.proof = said.proof
         self.at = at
-        self.happened = happened
-        self.zone = zone
+        self.happened = instant_text(said.happened)
+        self.zone = zone_named(said.zone)
         self.corrects: int | None = None
         self.written: dict[str, list[Row]] = {}
         self.changed: list[list[Any]] = []
@@ -148,13 +151,17 @@ class Entry:
 
 @dataclass(frozen=True)
 class Said:
-    """Who says what in an entry: ``who`` is the operator's id, ``happened`` an aware moment, ``why`` may be empty."""
+    """Who says what in an entry: ``who`` is the operator's id, ``happened`` an aware moment, ``why`` may be empty.
+
+    ``proof`` is what a right PIN gave (``entries.people.prove``); it is not written down.
+    """
 
     act: str
     who: int
     happened: datetime
     zone: str
     why: str = ""
+    proof: str = ""
 
 
 def must_be_past(happened: datetime, now: datetime, zone: ZoneInfo) -> None:
@@ -189,19 +196,28 @@ def _note_schema(making: Entry) -> None:
     records.schema_noted = len(noted) == len(applied)
 
 
+def _must_write(records: Records, who: int) -> None:
+    rights = rights_of(records, who)
+    if rights is not None and rights.role == READER:
+        raise Refused(
+            f"{rights.initials} has the role reader: looking only, so nothing is written down.",
+            "Somebody who works here signs in and does it.",
+        )
+
+
 @contextmanager
 def entry(records: Records, clock: Clock, said: Said) -> Iterator[Entry]:
     """One entry, in one transaction: all its rows and its journal line are kept, or nothing is.
 
-    Raises Refused when it is said to have happened later than now.
+    Raises Refused when it is said to have happened later than now, or by somebody who may only look.
     """
     now = clock.now()
-    zone = zone_named(said.zone)
-    must_be_past(said.happened, now, zone)
+    must_be_past(said.happened, now, zone_named(said.zone))
     must_be_text("the reason", said.why)
     with records.transaction():
+        _must_write(records, said.who)
         last = head(records)
-        making = Entry(records, last.seq + 1, instant_text(now), instant_text(said.happened), zone)
+        making = Entry(records, last.seq + 1, instant_text(now), said)
         line = (making.seq, making.at, making.happened, said.zone, said.who, said.act, said.why)
         # The line comes first, unfinished: rows that refer to a line which is still to come would make the database look
         # for them in every table once it does, and each entry would take longer as the record grows.

@@ -11,6 +11,7 @@ from lotwake.trace.records.database import Records
 from lotwake.trace.records.entries.house import BuyerFacts, ProductFacts, SiteFacts, SourceFacts
 from lotwake.trace.records.facts import CHUNK
 from lotwake.trace.records.find import Kind, Thing, thing_at
+from lotwake.trace.records.rights import LEAD
 from lotwake.trace.records.seen import Facts, OperatorSeen, facts_of_all, status_of
 
 Row = TypeVar("Row")
@@ -53,6 +54,19 @@ class EquipmentSeen:
 
     name: str
     kind: str
+
+
+@dataclass(frozen=True)
+class CalibrationSeen:
+    """The check of an instrument against a reference: ``result`` passed or failed, ``due_on`` an ISO day, ``who`` initials."""
+
+    instrument: str
+    kind: str
+    at: str
+    result: str
+    found: str
+    due_on: str
+    who: str
 
 
 @dataclass(frozen=True)
@@ -155,9 +169,20 @@ def equipment(records: Records) -> list[EquipmentSeen]:
     return _all(records, EquipmentSeen, "equipment ORDER BY kind, name")
 
 
+def calibrations(records: Records) -> list[CalibrationSeen]:
+    """The checks of all instruments, the newest first."""
+    rows = records.rows(
+        "SELECT e.name, e.kind, c.at, CASE WHEN c.passed = 1 THEN 'passed' ELSE 'failed' END, c.found, c.due_on,"
+        " COALESCE(o.initials, '') FROM calibration c JOIN equipment e ON e.id = c.equipment JOIN journal j ON j.seq = c.entry"
+        " LEFT JOIN operator o ON o.id = j.who ORDER BY c.at DESC, c.id DESC"
+    )
+    return [CalibrationSeen(*row) for row in rows]
+
+
 def operators(records: Records) -> list[OperatorSeen]:
     """Everyone who may make entries, by initials."""
-    return _all(records, OperatorSeen, "operator ORDER BY initials")
+    sql = "SELECT id, code, initials, name, COALESCE(role, ?) FROM operator ORDER BY initials"
+    return [OperatorSeen(*row) for row in records.rows(sql, LEAD)]
 
 
 def species(records: Records) -> list[SpeciesSeen]:

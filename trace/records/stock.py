@@ -10,8 +10,9 @@ from dataclasses import dataclass
 
 from lotwake.trace.base.ranges import Serials, merged, without
 from lotwake.trace.records.database import Records
+from lotwake.trace.records.pack_mass import VOID as VOID
+from lotwake.trace.records.pack_mass import packed_g
 
-VOID = "VOID"
 REWORK = "REWORK"
 HOLD, REJECT = "HOLD", "REJECT"
 MATERIAL = "material"
@@ -59,14 +60,8 @@ def run_packs(records: Records, run: int) -> list[Serials]:
 
 def run_left_g(records: Records, run: int) -> int:
     """Grams of a run not yet in packs nor named as loss."""
-    row = records.one(
-        "SELECT r.net_g, COALESCE((SELECT SUM(last - first + 1) FROM pack_range WHERE run = r.id), 0)"
-        " - COALESCE((SELECT SUM(last - first + 1) FROM pack_end WHERE run = r.id AND kind = ?), 0)"
-        " FROM run r WHERE r.id = ?",
-        VOID, run,
-    )  # fmt: skip
-    net_g, packs = (int(row[0]), int(row[1])) if row else (0, 0)
-    return work_in_g(records, run) - work_lost_g(records, run) - net_g * packs
+    in_packs_g: int = records.value(f"SELECT {packed_g('r')} FROM run r WHERE r.id = ?", run) or 0
+    return work_in_g(records, run) - work_lost_g(records, run) - in_packs_g
 
 
 def loose_packs(records: Records, run: int) -> list[Serials]:
@@ -168,6 +163,20 @@ def unit_contents(records: Records, unit: int) -> list[tuple[int, Serials]]:
         "SELECT run, first, last FROM content WHERE unit = ? AND until IS NULL ORDER BY run, first", unit
     )
     return [(run, Serials(first, last)) for run, first, last in rows]
+
+
+def packs_under(records: Records, unit: int) -> list[tuple[int, Serials]]:
+    """The packs in a case or anywhere on a pallet now: (run, serials)."""
+    return [part for inside in units_within(records, unit) for part in unit_contents(records, inside)]
+
+
+def cases_under(records: Records, unit: int) -> int:
+    """How many cases stand on a pallet now, also on pallets on it; none in a case."""
+    return sum(_is_case(records, inside) for inside in units_within(records, unit) if inside != unit)
+
+
+def _is_case(records: Records, unit: int) -> bool:
+    return bool(records.value("SELECT kind = 'case' FROM unit WHERE sscc = ?", unit))
 
 
 @dataclass(frozen=True)

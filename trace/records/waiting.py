@@ -22,6 +22,7 @@ from lotwake.trace.records.stock import MATERIAL, open_hold_above
 class Urgency(IntEnum):
     """Why something waits, in the order a person should see it."""
 
+    RECALL_OPEN = 0
     LABELS_UNSURE = 1
     HELD = 2
     DEVIATION_OPEN = 3
@@ -29,10 +30,12 @@ class Urgency(IntEnum):
     BATCH_RUNNING = 5
     CALIBRATION_DUE = 6
     RESULT_AWAITED = 7
-    TO_PACK = 8
-    TO_CASE = 9
-    TO_SEND = 10
-    TO_REVIEW = 11
+    YIELD_ODD = 8
+    TO_PACK = 9
+    TO_CASE = 10
+    TO_SEND = 11
+    TO_REVIEW = 12
+    DRILL_DUE = 13
 
     @property
     def word(self) -> str:

@@ -65,7 +65,7 @@ def _field(name: str, kind: str, desk_of: DeskOf, rare: bool) -> Field:
             placeholder="C; or type F behind it",
         )  # fmt: skip
     if name == "received":
-        return _moment(name, "Received", desk_of, rare)
+        return moment_field(name, "Received", desk_of, rare)
     if name in ("landed_on", "caught_from", "caught_to"):
         label = {"caught_from": "Caught from", "caught_to": "Caught to"}.get(name, _DAYS[kind])
         return _day(name, label, desk_of, rare)
@@ -83,7 +83,8 @@ def _day(name: str, label: str, desk_of: DeskOf, rare: bool) -> Field:
     return field
 
 
-def _moment(name: str, label: str, desk_of: DeskOf, rare: bool) -> Field:
+def moment_field(name: str, label: str, desk_of: DeskOf, rare: bool = False) -> Field:
+    """A moment at the house; empty is now."""
     return Field(
         name,
         label,

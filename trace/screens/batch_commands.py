@@ -15,6 +15,13 @@ READ = Command("read", "Read", "Choose what numbers are readings of, or write on
 CORE = Command(
     "core", "Core", "Core temperature: /core 62.8 probe 2 at 05:40; alone, numbers are core readings.", takes="VALUE"
 )
+WITH = Command(
+    "with", "With", "Readings are taken with this instrument from now on; /with none: nothing is said about it.",
+    takes="INSTRUMENT",
+)  # fmt: skip
+WEIGH = Command(
+    "weigh", "Weigh", "Weigh all the fish after a step: /weigh 24.6 after smoking; it gives the yield.", takes="KG"
+)
 LOSS = Command("loss", "Loss", "Name kilograms that were lost: trim, drip, drying, samples, waste.", takes="KIND KG")
 RELEASE = Command(
     "release",
@@ -40,6 +47,8 @@ OFFERS = (
     END,
     CORE,
     READ,
+    WITH,
+    WEIGH,
     LOSS,
     ACT,
     RELEASE,

@@ -80,6 +80,7 @@ class BatchPage(HousePage):
         self._hand: LotSeen | None = None
         self._begun: datetime | None = None
         self._numbers_read = ""
+        self._instrument = ""
         self._choosing: _Choosing | None = _Choosing.BATCH
         self._undo: Undo | None = None
         self._status = ""
@@ -291,7 +292,7 @@ class BatchPage(HousePage):
         self._finish(done)
 
     def _read(self, kind: str, text: str) -> None:
-        self._finish(acts.reading(self.desk, self._open(), kind, text))
+        self._finish(acts.reading(self.desk, self._open(), kind, text, self._instrument))
 
     # Commands
 
@@ -340,6 +341,16 @@ class BatchPage(HousePage):
             self._show()
             self.say(Result.good(f"Numbers are {kind} readings now.", "'probe 2' and 'at 05:40' may follow the value."))
 
+    def do_with(self, rest: str) -> None:
+        """Take readings with an instrument."""
+        self._instrument = acts.instrument(self.desk, rest)
+        said = f"Readings are taken with {self._instrument} now." if self._instrument else "No instrument is named now."
+        self.say(Result.good(said, "'with NAME' behind a reading names another for that one."))
+
+    def do_weigh(self, rest: str) -> None:
+        """Weigh the fish after a step."""
+        self._finish(acts.weigh(self.desk, self._open(), rest))
+
     def do_loss(self, rest: str) -> None:
         """Name a loss."""
         self._finish(acts.loss(self.desk, self._open(), rest))
@@ -387,7 +398,7 @@ class BatchPage(HousePage):
     def _finish(self, done: Done) -> None:
         self._undo = done.undo
         self._show()
-        self.say(Result.good(done.sentence, done.next_step))
+        self.say((Result.check if done.look else Result.good)(done.sentence, done.next_step))
 
 
 def _said_lot(lot: LotSeen) -> str:

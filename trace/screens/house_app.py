@@ -2,30 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
+from functools import partial
+from inspect import isawaitable
 from typing import ClassVar
 
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.find import find
 from lotwake.trace.base.codes import CodeKind, looks_like_code, read_code
-from lotwake.trace.base.errors import CallError, ExitCode
+from lotwake.trace.base.errors import CallError, ExitCode, PinNeeded
 from lotwake.trace.base.faults import keep_fault
 from lotwake.trace.base.settings import Settings, read_settings
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.journal import head
+from lotwake.trace.records.recalls import case_coded
 from lotwake.trace.screens.capture import Scanned, ScannerProfile
 from lotwake.trace.screens.command import Command
 from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.house_page import HousePage
 from lotwake.trace.screens.line import on_card
-from lotwake.trace.screens.page import Page
+from lotwake.trace.screens.page import Handler, Page
+from lotwake.trace.screens.pin_screen import PinScreen
 from lotwake.trace.screens.result import Result, Status
 from lotwake.trace.screens.shell_app import ShellApp
 
 AS = Command("as", "Sign in", "Say who is at the keyboard; scanning an operator card does the same.", takes="INITIALS")
 _LOOK_EVERY_S = 3.0
+_PIN = "pin"
 
 
 class HouseApp(ShellApp):
@@ -66,10 +71,6 @@ class HouseApp(ShellApp):
         message = f"The program failed; this is our fault. The details are in {self._keep(error)}. Drafts are kept."
         self.exit(return_code=int(ExitCode.MACHINE_FAILED), message=message)
 
-    def on_mount(self) -> None:
-        """Look out for what other stations write."""
-        self.set_interval(_LOOK_EVERY_S, self.look_for_changes)
-
     async def look_for_changes(self) -> None:
         """Tell the page that is shown when the journal has grown, or a minute has gone by where that shows."""
         if self.screen_stack and isinstance(self.page, HousePage) and self.screen is self.page:
@@ -107,17 +108,53 @@ class HouseApp(ShellApp):
         return thing
 
     def look_up(self, text: str) -> None:
-        """What is this? A card signs in, one thing is shown; several, or a name, are looked for in the records."""
+        """What is this? A card signs in, a case shows the recall, one thing is shown; several are told."""
+        if case_coded(self.desk.records, text) is not None:
+            self.go_with("recall", text)
+            return
         found = find(self.desk.records, text, self.desk.settings.separator)
         if len(found) > 1:
             several = ", ".join(f"{thing.kind} {thing.shown}" for thing in found)
             raise CallError(f"{text.strip()!r} names several things: {several}.", "Type one of these codes.")
         if found[0].kind is Kind.OPERATOR:
             self.sign_in(found[0].code)
+        elif found[0].kind is Kind.PLACE:
+            self.open("places", found[0])
         else:
             self.open("thing", found[0])
 
-    # Who is at work
+    # Who is at work, and what only a lead does
+
+    def on_mount(self) -> None:
+        """Have the PIN's screen ready, and look out for what other stations write."""
+        self.install_screen(PinScreen(), _PIN)
+        self.set_interval(_LOOK_EVERY_S, self.look_for_changes)
+
+    def ask_pin(self, needed: PinNeeded, handler: Handler) -> None:
+        """Ask, and do the act when the PIN is right; it holds for this one act."""
+        self.ask_digits(needed.sentence, lambda pin: self._prove_and_do(pin, handler))
+
+    def ask_digits(self, asks: str, then: Callable[[str], Awaitable[None] | None]) -> None:
+        """Ask for digits that are not shown, and go on with them on this page."""
+        page = self.page
+
+        async def typed(digits: str | None) -> None:
+            if digits:
+                await page.act(partial(then, digits))
+            else:
+                page.say(Result.check("Left as it was; no PIN was typed.", "Nothing was entered."))
+
+        self.get_screen(_PIN, PinScreen).prepare(asks)
+        self.push_screen(_PIN, typed)
+
+    async def _prove_and_do(self, pin: str, handler: Handler) -> None:
+        self.desk = self.desk.with_pin(pin)
+        try:
+            done = handler()
+            if isawaitable(done):
+                await done
+        finally:
+            self.desk = replace(self.desk, proof="")
 
     def takes_scan(self, scan: Scanned) -> bool:
         """An operator card changes who is at work, on every page."""

@@ -33,7 +33,7 @@ SEND = Command(
 )  # fmt: skip
 CAME_OUT = Command("yes", "Yes", "The labels of the marked job came out, all of them.")
 GIVE_UP = Command("no", "No", "None of the marked job came out, or it is given up: the labels can be printed anew.")
-_LABELLED = (Kind.RUN, Kind.CASE, Kind.BATCH)
+_LABELLED = (Kind.RUN, Kind.CASE, Kind.PALLET, Kind.BATCH)
 _WHY_AGAIN = ("smeared", "torn", "does not scan", "lost")
 _SEND, _UP = "send it to the printer", "give it up: nothing came out"
 _ALL, _NONE = "all of it came out", "nothing came out"
@@ -50,7 +50,9 @@ class LabelsPage(AskingPage):
         VIEW.here("Label", "Show the label of the marked job, as a picture, then in words; then the jobs again."),
         REPRINT.here("Reprint", "Print the case label or batch card that is shown once more, and record why."),
         CHOOSE.here("Waiting", "Back to the jobs that wait; a scan or a code shows another label."),
-        PAPER.here("Print", "Print the case label or the batch card that is shown; /paper 12 makes 12 tray cards."),
+        PAPER.here(
+            "Print", "Print the case or pallet label or the batch card that is shown; /paper 12 makes 12 tray cards."
+        ),
         SEND,
         CAME_OUT,
         GIVE_UP,
@@ -207,7 +209,7 @@ class LabelsPage(AskingPage):
         if thing.kind is Kind.PACK:
             thing = find_one(self.desk.records, thing.code)
         if thing.kind not in _LABELLED:
-            raise CallError(f"A {thing.kind} has no label here.", "Scan a run, a case or a batch card.")
+            raise CallError(f"A {thing.kind} has no label here.", "Scan a run, a case, a pallet or a batch card.")
         self._look_at(thing)
 
     def on_row(self, row: Row) -> None:

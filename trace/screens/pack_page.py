@@ -21,7 +21,7 @@ from lotwake.trace.screens.command import CHOOSE, MORE, REPEAT, REPRINT, VIEW, V
 from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.label_said import done_word, made_result
 from lotwake.trace.screens.label_view import PICTURE_OFFERS
-from lotwake.trace.screens.pack_words import packs, unusual
+from lotwake.trace.screens.pack_words import packs, unusual, unusual_weight
 from lotwake.trace.screens.result import Result
 from lotwake.trace.screens.said import read_kg
 from lotwake.trace.screens.table_page import MOST_PRINTS, TablePage
@@ -76,11 +76,26 @@ class PackPage(TablePage):
             return
         self._send(count)
 
-    def _send(self, count: int) -> None:
+    def weight_given(self, net_g: int) -> None:
+        """A pack of this weight and its label, after a second look at an unusual one."""
+        table = self.ready()
+        assert table.product is not None
+        packing.must_be_enough(table, 0, [net_g])
+        why = unusual_weight(net_g, table.product.net_g)
+        if why and self._echoed != (table.batch.code, net_g):
+            self._echoed = (table.batch.code, net_g)
+            self.say(Result.check(f"A pack of {show_mass(net_g)}? Type it again to print its label.", why))
+            return
+        self._send(1, [net_g])
+
+    def _send(self, count: int, weights_g: Sequence[int] = ()) -> None:
         table, desk = self.ready(), self.desk
         assert table.product is not None
+        packing.must_be_enough(table, count - len(weights_g), weights_g)
         self._echoed = ("", 0)
-        work = partial(packing.pack_and_print, desk, table.batch.code, table.product.name, count, self.step_done)
+        work = partial(
+            packing.pack_and_print, desk, table.batch.code, table.product.name, count, self.step_done, weights_g
+        )
         self.begin(f"Printing {count} labels" if count > 1 else "Printing 1 label", work, self._printed)
 
     def _printed(self, printed: Printed) -> None:
@@ -88,6 +103,7 @@ class PackPage(TablePage):
         self.last = printed
         self.look_again()
         many = f"{printed.count} labels" if printed.count > 1 else "1 label"
+        many += f" of {', '.join(map(show_mass, printed.weights_g))}" if printed.weights_g else ""
         undo = "wrong? F8 voids them" if printed.count > 1 else "wrong? F8 voids it"
         then = "scan one back to check it" if first else printed.path.name
         self.say(made_result(f"{many} {done_word([printed])}  {_spoken(printed.packs)}", [printed], undo, then))
@@ -98,11 +114,11 @@ class PackPage(TablePage):
         self._send(1)
 
     def do_repeat(self, _rest: str) -> None:
-        """As many again."""
+        """As many again; of weighed packs, one of the same weight."""
         self.drop_question()
         if self.last is None:
             raise CallError("There is no last number to repeat.", "Type how many labels.")
-        self._send(self.last.count)
+        self._send(self.last.count, self.last.weights_g)
 
     def do_void(self, rest: str) -> None:
         """Void the last labels, or those named in front of the reason."""

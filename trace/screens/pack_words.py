@@ -8,7 +8,7 @@ from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.packing import Table, best_before
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.moments import show_day
-from lotwake.trace.base.units import show_mass
+from lotwake.trace.base.units import show_mass, show_pack
 from lotwake.trace.records.entries.house import ProductFacts
 from lotwake.trace.records.packing import PrintSeen
 from lotwake.trace.screens.said import kg, short_moment
@@ -25,6 +25,13 @@ def unusual(count: int, last: int) -> str:
     if not last and count > FIRST_USUAL_MOST:
         return "That is much for a first print."
     return ""
+
+
+def unusual_weight(net_g: int, about_g: int) -> str:
+    """Why the weight of one pack is asked for a second time; empty when it is not."""
+    if about_g <= 2 * net_g and net_g <= 2 * about_g:
+        return ""
+    return f"A pack weighs about {show_mass(about_g)}."
 
 
 def table_lines(desk: Desk, table: Table | None) -> list[str]:
@@ -44,7 +51,7 @@ def table_lines(desk: Desk, table: Table | None) -> list[str]:
 
 def product_words(product: ProductFacts) -> str:
     """``Hot smoked haddock, 300 g``."""
-    return f"{product.name}, {show_mass(product.net_g)}"
+    return f"{product.name}, {show_pack(product.net_g, bool(product.catch_weight))}"
 
 
 def storage_words(product: ProductFacts) -> str:

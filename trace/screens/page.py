@@ -34,11 +34,12 @@ from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
+from textual.message import Message
 from textual.screen import Screen
 from textual.worker import Worker
 
 from lotwake.labels.errors import LabelError
-from lotwake.trace.base.errors import LotwakeError
+from lotwake.trace.base.errors import LotwakeError, PinNeeded
 from lotwake.trace.screens.capture import Scanned
 from lotwake.trace.screens.command import Command
 from lotwake.trace.screens.line import read_card
@@ -75,6 +76,13 @@ class Page(Screen[None]):
         Binding("pageup", "ledger('leaf', -1)", show=False),
         Binding("pagedown", "ledger('leaf', 1)", show=False),
     ]
+
+    class Opened(Message):
+        """The page is shown and has done what it does on opening."""
+
+        def __init__(self, page: Page) -> None:
+            super().__init__()
+            self.page = page
 
     @property
     def shell(self) -> ShellApp:
@@ -128,7 +136,10 @@ class Page(Screen[None]):
         return self.run_worker(self.act(partial(self._worked, work, done)), exit_on_error=False)
 
     async def _worked(self, work: Callable[[], T], done: Callable[[T], Awaitable[None] | None]) -> None:
-        finished = done(await asyncio.to_thread(work))
+        value = await asyncio.to_thread(work)
+        if self.shell.is_left:
+            return
+        finished = done(value)
         if isawaitable(finished):
             await finished
 
@@ -138,6 +149,8 @@ class Page(Screen[None]):
             waiting = handler()
             if isawaitable(waiting):
                 await waiting
+        except PinNeeded as needed:  # nothing was entered: the same act is done once the PIN was right
+            self.shell.ask_pin(needed, handler)
         except (LotwakeError, LabelError) as error:
             self.say(Result.of_error(error))
         except Exception as fault:  # noqa: BLE001 (a fault of ours must not take the page down; it is kept and told)
@@ -174,6 +187,13 @@ class Page(Screen[None]):
         if self.HAS_LINE:
             self.query_one(LineInput).focus()
         await self.act(self.on_open)
+        await self.take_typed_behind()
+        self.post_message(self.Opened(self))
+
+    async def take_typed_behind(self) -> None:
+        """What was typed behind this page's word is a line of this page."""
+        if typed := self.shell.typed_behind():
+            await self.act(partial(self.on_line, typed))
 
     def show_status(self) -> None:
         """Bring the top line up to date."""

@@ -10,21 +10,27 @@ from lotwake.trace.actions.desk import Desk, open_desk
 from lotwake.trace.base.clock import Clock
 from lotwake.trace.base.places import Places, places_at
 from lotwake.trace.screens.batch_page import BatchPage
+from lotwake.trace.screens.call_page import CallPage
 from lotwake.trace.screens.cases_page import CasesPage
+from lotwake.trace.screens.count_page import CountPage
 from lotwake.trace.screens.dispatch_page import DispatchPage
 from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.fix_page import FixPage
 from lotwake.trace.screens.house_app import HouseApp
 from lotwake.trace.screens.labels_page import LabelsPage
 from lotwake.trace.screens.landing_page import LandingPage
+from lotwake.trace.screens.origin_page import OriginPage
 from lotwake.trace.screens.pack_page import PackPage
 from lotwake.trace.screens.page import Page
+from lotwake.trace.screens.places_page import PlacesPage
+from lotwake.trace.screens.recall_page import RecallPage
 from lotwake.trace.screens.reckon_page import ReckonPage
 from lotwake.trace.screens.records_page import RecordsPage
 from lotwake.trace.screens.returns_page import ReturnsPage
 from lotwake.trace.screens.scanner_page import ScannerPage, sheet_cards
 from lotwake.trace.screens.set_up_page import SetUpPage
 from lotwake.trace.screens.start_page import StartPage
+from lotwake.trace.screens.suspect_page import SuspectPage
 from lotwake.trace.screens.thing_page import ThingPage
 from lotwake.trace.screens.trace_page import TracePage
 
@@ -40,7 +46,13 @@ def pages(drafts: DraftStore) -> list[Page]:
         LabelsPage(),
         DispatchPage(drafts),
         ReturnsPage(drafts),
+        PlacesPage(),
         TracePage(),
+        OriginPage(),
+        SuspectPage(drafts),
+        RecallPage(),
+        CallPage(drafts),
+        CountPage(drafts),
         RecordsPage(),
         ThingPage(),
         FixPage(drafts),

@@ -9,6 +9,7 @@ from textual.widgets import Input
 
 from lotwake.trace.actions.cards import Card, operator_cards, print_cards
 from lotwake.trace.actions.desk import Desk
+from lotwake.trace.actions.places import place_cards
 from lotwake.trace.screens.capture import Scanned
 from lotwake.trace.screens.command import CARD_MARK, CHOOSE, PAPER, Command
 from lotwake.trace.screens.house_page import HousePage
@@ -38,7 +39,7 @@ def sheet_cards(desk: Desk, commands: Sequence[Command]) -> list[Card]:
         Card(command.label.upper(), command.card, command.help) for command in commands if command.name not in _NO_CARD
     ]
     counts = [Card(str(number), f"{CARD_MARK}{number}", "the quantity.") for number in QUANTITIES]
-    return [*tests, *operator_cards(desk), *asked, *counts]
+    return [*tests, *operator_cards(desk), *place_cards(desk), *asked, *counts]
 
 
 class ScannerPage(HousePage):

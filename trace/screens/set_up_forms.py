@@ -6,12 +6,14 @@ from collections.abc import Callable
 
 from lotwake.labels.errors import LabelError
 from lotwake.labels.gs1.keys import gtin14
-from lotwake.trace.actions import set_up
+from lotwake.trace.actions import judge, set_up
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import CallError
+from lotwake.trace.base.moments import read_day, show_day
 from lotwake.trace.base.units import parse_mass_g, show_mass
 from lotwake.trace.records import lists
+from lotwake.trace.records.entries.evidence import INSTRUMENTS
 from lotwake.trace.records.entries.house import (
     EQUIPMENT_KINDS,
     LONGEST_LIFE_DAYS,
@@ -21,7 +23,8 @@ from lotwake.trace.records.entries.house import (
     ProductFacts,
     SourceFacts,
 )
-from lotwake.trace.screens.arrival_form import DeskOf, species
+from lotwake.trace.records.rights import LINE, ROLES
+from lotwake.trace.screens.arrival_form import DeskOf, moment_field, species
 from lotwake.trace.screens.set_up_files import FILE_KINDS
 from lotwake.trace.screens.set_up_kind import Kind, Values
 from lotwake.trace.screens.widgets import ChoiceField, Field
@@ -64,6 +67,8 @@ def _product_fields(desk_of: DeskOf) -> list[Field]:
     usual_case.suggest("12")
     packaging = _words("packaging", "Packaging", PACKAGINGS)
     packaging.suggest(PACKAGINGS[0])
+    weighed = _words("catch_weight", "Weighed one by one", ("no", "yes"))
+    weighed.suggest("no")
     return [
         Field("name", "Name"),
         Field("gtin", "GTIN", _gtin, echo=str, placeholder="8, 12, 13 or 14 digits"),
@@ -76,6 +81,7 @@ def _product_fields(desk_of: DeskOf) -> list[Field]:
         packaging,
         usual_case,
         *_texts("storage", "ingredients", "allergens", "cook", needed=())(desk_of),
+        weighed,
     ]
 
 
@@ -106,7 +112,7 @@ def _add_buyer(desk: Desk, values: Values) -> str:
 
 
 def _add_product(desk: Desk, values: Values) -> str:
-    set_up.add_product(desk, ProductFacts(**_said(values)))
+    set_up.add_product(desk, ProductFacts(**_said({**values, "catch_weight": values["catch_weight"] == "yes"})))
     return f"The product {values['name']} can be packed now."
 
 
@@ -115,9 +121,48 @@ def _add_equipment(desk: Desk, values: Values) -> str:
     return f"The {values['kind']} {values['name']} is known now."
 
 
+def _instruments(desk: Desk) -> list[tuple[str, str]]:
+    """Every instrument, with how long its last check is good."""
+    last = {item.instrument: item for item in reversed(lists.calibrations(desk.records))}
+    pairs = []
+    for item in lists.equipment(desk.records):
+        if item.kind in INSTRUMENTS:
+            check = last.get(item.name)
+            good = f"good until {check.due_on}" if check and check.result == "passed" else "failed its check"
+            pairs.append((item.name, f"{item.kind}, {good if check else 'never checked'}"))
+    return pairs
+
+
+def _check_fields(desk_of: DeskOf) -> list[Field]:
+    result = _words("result", "Result", ("passed", "failed"))
+    result.suggest("passed")
+    return [
+        ChoiceField("instrument", "Instrument", lambda: _instruments(desk_of()), placeholder="part of its name"),
+        Field("found", "What was found", placeholder="0.1 C high in ice water"),
+        result,
+        Field("due_on", "Check again by", lambda text: read_day(text, desk_of().today), echo=show_day,
+              placeholder="+30, or 24 Dec 2026"),
+        moment_field("at", "Checked", desk_of),
+    ]  # fmt: skip
+
+
+def _add_check(desk: Desk, values: Values) -> str:
+    name, passed = values["instrument"], values["result"] == "passed"
+    judge.calibrate(desk, name, values["found"], passed, values["due_on"], values["at"])
+    if passed:
+        return f"{name} passed its check; the next is due {show_day(values['due_on'])}."
+    return f"{name} failed its check: what was measured with it since its last good check waits on the start page."
+
+
 def _add_operator(desk: Desk, values: Values) -> str:
-    who = set_up.add_operator(desk, values["initials"], values["name"])
+    who = set_up.add_operator(desk, values["initials"], values["name"], values["role"])
     return f"{who.name} signs in with /as {who.initials}, or with a card of code {show_code(who.code)}."
+
+
+def _operator_fields(desk_of: DeskOf) -> list[Field]:
+    role = _words("role", "May do", ROLES)
+    role.suggest(LINE)
+    return [*_texts("initials", "name", needed=("initials", "name"))(desk_of), role]
 
 
 def _sources(kind: str) -> Callable[[Desk], list[str]]:
@@ -137,7 +182,9 @@ KINDS = (
          lambda desk: [item.name for item in lists.products(desk.records)]),
     Kind("equipment", "equipment", _equipment_fields, _add_equipment,
          lambda desk: [item.name for item in lists.equipment(desk.records)]),
-    Kind("operator", "operators", _texts("initials", "name", needed=("initials", "name")), _add_operator,
-         lambda desk: [f"{item.initials} {item.name}" for item in lists.operators(desk.records)]),
+    Kind("operator", "operators", _operator_fields, _add_operator,
+         lambda desk: [f"{item.initials} {item.name} ({item.role})" for item in lists.operators(desk.records)]),
+    Kind("check", "checks", _check_fields, _add_check,
+         lambda desk: [f"{name} ({said})" for name, said in _instruments(desk)]),
     *FILE_KINDS,
 )  # fmt: skip

@@ -8,12 +8,14 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Static
 
+from lotwake.trace.actions import set_up
 from lotwake.trace.actions.correct import correct_party
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.label_looks import calibration_page
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.records import lists
-from lotwake.trace.screens.command import CHOOSE, PAPER, VIEW
+from lotwake.trace.records.rights import ROLES
+from lotwake.trace.screens.command import CHOOSE, PAPER, VIEW, Command
 from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.house_page import HousePage
 from lotwake.trace.screens.result import Result
@@ -23,6 +25,8 @@ from lotwake.trace.screens.text import lines
 from lotwake.trace.screens.widgets import ChoiceField, Column, Field, Form, Ledger, Row
 
 _BY_NAME = {kind.name: kind for kind in KINDS}
+ROLE = Command("role", "Role", "Say what somebody may do: line, lead or reader.", takes="INITIALS ROLE")
+PIN = Command("pin", "PIN", "Give a lead a PIN that is asked for, or none.", takes="INITIALS [none]")
 _CHOOSE = "number + Enter: what is to be added or put right?"
 _FILL = "Enter goes on; in the last field it enters all. Esc goes back to the list"
 
@@ -40,6 +44,8 @@ class SetUpPage(HousePage):
         CHOOSE.here("List", "Back to the list of what can be added; /choose boat opens its form."),
         VIEW.here("Put right", "Change between adding one and putting one right."),
         PAPER.here("Calibrate", "Make a page to measure the labels of the house's stock with; /paper NAME of another."),
+        ROLE,
+        PIN,
     )
     DEFAULT_CSS = """
     SetUpPage #setup-head { height: auto; padding: 0 2; }
@@ -152,6 +158,43 @@ class SetUpPage(HousePage):
         self._chosen, self._fixing = None, False
         await self._show()
 
+    # People
+
+    async def do_role(self, rest: str) -> None:
+        """What somebody may do from now on."""
+        who, _, role = rest.strip().partition(" ")
+        if not role.strip():
+            raise CallError("Whose role, and which?", f"Type /role OD lead; there are {', '.join(ROLES)}.")
+        done = set_up.set_role(self.desk, who, role.strip().lower())
+        await self._show()
+        self.say(Result.good(f"{done.name} is {role.strip().lower()} now.", "It holds at every station."))
+
+    def do_pin(self, rest: str) -> None:
+        """A PIN typed twice and never shown, or none."""
+        who, _, none = rest.strip().partition(" ")
+        if not who or none.strip() not in ("", "none"):
+            raise CallError("Whose PIN?", "Type /pin SK, or /pin SK none to take it away.")
+        if none:
+            self._set_pin(who, None)
+            return
+        desk = self.desk.as_lead("set up people")  # the old one is asked for first
+
+        def again(pin: str) -> None:
+            self.house.ask_digits(f"The new PIN of {who.upper()} once more.", lambda second: compared(pin, second))
+
+        def compared(pin: str, second: str) -> None:
+            if pin != second:
+                raise CallError("The two differ; the PIN is as it was.", f"/pin {who} begins again.")
+            self._set_pin(who, pin, desk)
+
+        self.house.ask_digits(f"The new PIN of {who.upper()}.", again)
+
+    def _set_pin(self, who: str, pin: str | None, desk: Desk | None = None) -> None:
+        done = set_up.set_pin(desk or self.desk, who, pin)
+        alone = pin is not None and set_up.only_lead(self.desk)
+        hint = set_up.ONLY_LEAD if alone else "It holds at every station."
+        self.say(Result.good(f"{done.name} has {'no PIN' if pin is None else 'a PIN'} now.", hint))
+
     # Entering
 
     async def on_form_filled(self, event: Form.Filled) -> None:
@@ -162,7 +205,8 @@ class SetUpPage(HousePage):
         kind = self._chosen
         assert kind is not None
         if not self._fixing:
-            result = Result.good(kind.add(self.desk, values), "Another one may follow. Wrong? F4 puts it right.")
+            wrong = "F4 puts it right" if kind.correctable else "Enter it anew: the last counts"
+            result = Result.good(kind.add(self.desk, values), f"Another one may follow. Wrong? {wrong}.")
         elif kind.fix is not None:
             result = Result.good(kind.fix(self.desk, values), "The rest of the file is as it was.")
         else:

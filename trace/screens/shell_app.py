@@ -4,24 +4,26 @@ from __future__ import annotations
 
 import os
 import signal
-from asyncio import get_running_loop
+from asyncio import get_running_loop, sleep
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from functools import partial
 from pathlib import Path
+from time import monotonic
 from typing import Any, ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.message import Message
 
+from lotwake.trace.base.errors import PinNeeded
 from lotwake.trace.screens.capture import Scanned, ScannerProfile
 from lotwake.trace.screens.command import EVERYWHERE, SHARED, Command, bound_keys
 from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.finder import Finder
 from lotwake.trace.screens.help_screen import HelpScreen
 from lotwake.trace.screens.line import Asked, Count, UnknownWord, read_line
-from lotwake.trace.screens.page import Page
+from lotwake.trace.screens.page import Handler, Page
 from lotwake.trace.screens.result import Result, Status, Verdict
 from lotwake.trace.screens.scanner import ScanArrived, ScanBroke, ScannerApp
 from lotwake.trace.screens.terminal import terminal_lost
@@ -31,6 +33,7 @@ from lotwake.trace.screens.widgets.bars import NowLine
 _FINDER, _HELP = "finder", "help"
 _MINUTE_S = 60
 _LOST_CHECK_S = 2.0
+_LEAVE_WITHIN_S, _LEAVE_LOOK_S = 2.0, 0.02
 _WIDTHS = [(0, "-too-narrow"), (80, "-normal"), (120, "-wide"), (160, "-very-wide")]
 _HEIGHTS = [(0, "-too-short"), (24, "-low"), (36, "-tall"), (48, "-very-tall")]
 
@@ -77,6 +80,9 @@ class ShellApp(ScannerApp, inherit_bindings=False):
         self._clock = clock
         self._keep_fault = keep_fault
         self._trail: list[str] = []
+        self._opening = True
+        self._leaving = False
+        self._typed_behind = ""
         drafts.on_failed = self._draft_failed
         self._page_commands = tuple(Command(p.NAME, p.TITLE.title(), p.PURPOSE) for p in pages)
         for page in pages:
@@ -126,7 +132,15 @@ class ShellApp(ScannerApp, inherit_bindings=False):
             self.leave()
 
     def leave(self) -> None:
-        """End the program with the drafts on disk."""
+        """End the program with the drafts on disk, as soon as what was begun is done. Further keys are not taken."""
+        if not self._leaving:
+            self._leaving = True
+            self.run_worker(self._leave_when_quiet())
+
+    async def _leave_when_quiet(self) -> None:
+        begun_s = monotonic()
+        while (self._opening or self.keys_underway) and monotonic() - begun_s < _LEAVE_WITHIN_S:
+            await sleep(_LEAVE_LOOK_S)
         self.drafts.flush()
         kept = len(self.drafts.names())
         self.exit(message=f"{kept} draft{'s are' if kept != 1 else ' is'} kept." if kept else None)
@@ -163,6 +177,10 @@ class ShellApp(ScannerApp, inherit_bindings=False):
     def on_draft_failed(self, message: DraftFailed) -> None:
         """Say that what is typed is not on disk."""
         self.page.say(Result.stop(message.sentence, "What you type is not kept: enter it before leaving."))
+
+    def ask_pin(self, needed: PinNeeded, _handler: Handler) -> None:
+        """An act needs a PIN. A house with records overrides this."""
+        self.page.say(Result.of_error(needed))
 
     def fault_result(self, fault: Exception) -> Result:
         """Keep a fault of the program and say so."""
@@ -205,18 +223,19 @@ class ShellApp(ScannerApp, inherit_bindings=False):
 
     def _method(self, page: Page, command: Command) -> Callable[[str], Any]:
         if command.name in self.pages:
-            return partial(self._go_with, command.name)
+            return partial(self.go_with, command.name)
         method: Callable[[str], Any] | None = getattr(page, command.method, None) or getattr(self, command.method, None)
         if method is None:
             raise TypeError(f"the page {page.NAME} offers {command.name} but has no {command.method}(rest)")
         return method
 
-    def _go_with(self, name: str, rest: str) -> None:
+    def go_with(self, name: str, rest: str) -> None:
         """To a page, and what stands behind its word is typed there: ``/trace 126-328-001-42``."""
-        self.go(name)
-        if rest.strip():
-            page = self.pages[name]
-            page.call_after_refresh(page.act, partial(page.on_line, rest.strip()))
+        self._typed_behind = rest.strip()
+        if name == self.page.NAME:
+            self.page.call_later(self.page.take_typed_behind)
+        else:
+            self.go(name)
 
     def look_up(self, text: str) -> None:
         """A text that no page has a use for. A house with records overrides this."""
@@ -230,13 +249,38 @@ class ShellApp(ScannerApp, inherit_bindings=False):
             del self._trail[self._trail.index(name) + 1 :]
         else:
             self._trail.append(name)
+        self._show(name)
+
+    def _show(self, name: str) -> None:
+        self._opening = True
         self.switch_screen(name)
+
+    @property
+    def is_left(self) -> bool:
+        """Whether the program is ending: nobody reads what a page would still say."""
+        return self._leaving
+
+    @property
+    def takes_keys(self) -> bool:
+        """Keys typed while a page opens are for that page, and wait for it."""
+        return super().takes_keys and not self._opening and not self._leaving
+
+    def typed_behind(self) -> str:
+        """What was typed behind the word of the page that opens; it is given once."""
+        typed, self._typed_behind = self._typed_behind, ""
+        return typed
+
+    async def on_page_opened(self, event: Page.Opened) -> None:
+        """Let the keys in that were typed meanwhile."""
+        if event.page is self.page:
+            self._opening = False
+            await self._advance()
 
     def do_back(self, _rest: str) -> None:
         """To the page before this one."""
         if len(self._trail) > 1:
             self._trail.pop()
-            self.switch_screen(self._trail[-1])
+            self._show(self._trail[-1])
         else:
             self.page.say(Result.check("This is the first page.", "/quit leaves the program."))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from textual.app import ComposeResult
@@ -24,6 +25,7 @@ from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.label_view import LabelView
 from lotwake.trace.screens.pack_words import case_line, packed_line, print_row, product_rows, table_lines
 from lotwake.trace.screens.result import Result
+from lotwake.trace.screens.said import read_kg
 from lotwake.trace.screens.text import lines
 from lotwake.trace.screens.widgets import Column, CountPanel, Ledger, Row
 
@@ -31,6 +33,8 @@ _DRAFT = "pack"
 MOST_PRINTS = 200
 _BATCHES, _PRODUCTS, _PRINTS, _LABEL = "batches", "products", "prints", "label"
 _LONGEST_COUNT = 5
+_WEIGHT = re.compile(r"\d+[.,]\d+|\d+(?:[.,]\d+)?\s*(?:g|kg|lb|oz)", re.IGNORECASE | re.ASCII)
+"""A weight that is no count: with decimals, or with its unit."""
 
 
 class TablePage(AskingPage):
@@ -60,6 +64,9 @@ class TablePage(AskingPage):
 
     def labels_asked(self, count: int) -> None:
         """A number was typed for what lies on the table."""
+
+    def weight_given(self, net_g: int) -> None:
+        """What the pack on the scale weighs was typed, where packs are weighed one by one."""
 
     def ask_what_came_out(self) -> None:
         """Ask about a print that was cut short."""
@@ -170,7 +177,7 @@ class TablePage(AskingPage):
         self.query_one(f"#pack-{shown}", Ledger).show_rows(rows, keep_selected=self._shown != _PRINTS)
 
     def _show_count(self, typed: str) -> None:
-        number = typed or (str(self.last.count) if self.last is not None else "")
+        number = typed or ("" if self.last is None else str((*self.last.weights_g, self.last.count)[0]))
         panel = self.query_one(CountPanel)
         panel.show(number, packed_line(self.table), case_line(self.table))
 
@@ -195,6 +202,8 @@ class TablePage(AskingPage):
             self.now("scan a batch card; or its number in the list + Enter; or up, down, Enter")
         elif self.table.product is None:
             self.now("which product? its number + Enter, or up, down, Enter, or scan one")
+        elif self.table.weighed:
+            self.now("weigh a pack: its grams + Enter print its label; or scan a batch card")
         elif self.last is None:
             self.now("number + Enter prints, or scan a batch card")
         else:
@@ -208,12 +217,17 @@ class TablePage(AskingPage):
             if not 1 <= number <= len(self._to_choose):
                 raise CallError(f"There is no line {number} to choose.", "Type the number in front of it.")
             self._choose(self._to_choose[number - 1])
+        elif self._weighed:
+            self.weight_given(number)
         else:
             self.labels_asked(number)
 
     def text_given(self, text: str) -> None:
-        """A code."""
-        self._take(text)
+        """A weight with its unit, as a scale may type it, where packs are weighed; else a code."""
+        if self._weighed and _WEIGHT.fullmatch(text.strip()):
+            self.weight_given(read_kg(text))
+        else:
+            self._take(text)
 
     def on_scanned(self, scan: Scanned) -> None:
         """A batch card, a printed label to be checked, a product to be chosen."""
@@ -224,11 +238,19 @@ class TablePage(AskingPage):
         """Takes the marked line of a choice; prints nothing by itself."""
         if self._choosing:
             return super().enter_given()
+        if self._weighed:
+            raise CallError(
+                "What does the pack weigh?", "Type its grams, then Enter. * prints for one of the same weight."
+            )
         raise CallError("How many labels?", "Type the number, then Enter. * prints as many as last time.")
 
     def on_row(self, row: Row) -> None:
         """A line was chosen."""
         self._choose(row.key)
+
+    @property
+    def _weighed(self) -> bool:
+        return self.table is not None and self.table.weighed
 
     @property
     def _choosing(self) -> bool:

@@ -19,7 +19,7 @@ from lotwake.trace.base.errors import CallError, NotFound
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.journal import Head, head
-from lotwake.trace.screens.asking_page import STOP, AskingPage
+from lotwake.trace.screens.asking_page import STOP, AskingPage, Question
 from lotwake.trace.screens.capture import Scanned
 from lotwake.trace.screens.command import CHOOSE, FIND, PAPER, VIEW, Command
 from lotwake.trace.screens.pack_words import packs
@@ -44,6 +44,7 @@ SAVE = Command("save", "Save", "Write the whole trace into files: data (JSON) an
 
 _LOW_LINES, _TALL_LINES, _TALL = 2, 6, 36
 _FILE_WIDTH = 100
+_PDF, _TEXT = "a page to send (PDF)", "text with how we know it"
 
 
 class TracePage(AskingPage):
@@ -57,7 +58,7 @@ class TracePage(AskingPage):
         FIND.here("Find", "Find a row of this trace: /find deli. Without a text, find a command or a record."),
         VIEW.here("Answer", "The answer to read out with how we know it, or the chain again."),
         CHOOSE.here("Contact", "Shared brine, loads and tables: add them, or leave them out again."),
-        PAPER.here("To file", "Write the answer and how we know it into a text file."),
+        PAPER.here("To file", "The page to send (PDF, with who asks), or the answer and how we know it as text."),
         CONTACT,
         WALK,
         BEFORE,
@@ -315,9 +316,15 @@ class TracePage(AskingPage):
             raise NotFound(f"No row of this trace has {rest.strip()!r} in it.", "Type a part of a name, code or state.")
         self._chain.mark_row(place)
 
-    def do_paper(self, _rest: str) -> None:
-        """The answer and how we know it, as a text file."""
+    def do_paper(self, rest: str) -> None:
+        """The page to send is made on the origin page, where it is said who asks; the text is written here."""
         traced, desk = self._must_be_traced(), self.desk
+        if not rest.strip():
+            self.ask(Question("Onto which paper?", (_PDF, _TEXT), self.do_paper, free=False))
+            return
+        if rest.strip() in (_PDF, "pdf"):
+            self.house.open("origin", traced.start)
+            return
 
         def work() -> Path:
             return save_answer(desk, traced, answer_text(desk, traced, evidence_of(desk, to_be_shown(traced))))

@@ -110,8 +110,7 @@ def trace_rows(desk: Desk, traced: Traced) -> TraceRows:
     used_g = _used_g(traced)
     before = sorted((_line(node, _back_role(node, traced), used_g, traced) for node in back.values()), key=_before)
     after = [_line(node, MET if node.contact else TO, used_g, traced) for node in forward.values()]
-    house = _house_line(traced)
-    after = sorted([*after, *([house] if house else [])], key=_after)
+    after = sorted([*after, *_house_lines(traced)], key=_after)
     lines = [*before, _line(here, HERE, used_g, traced), *after]
     parents, children = _hops(traced)
     return TraceRows(desk, lines, parents, children)
@@ -183,11 +182,12 @@ def _after(line: Line) -> tuple[int, str, str]:
     return (_HOUSE_ROW if line.key is None else _LATER.get(line.key[0], 0)), line.at, line.code
 
 
-def _house_line(traced: Traced) -> Line | None:
-    where = traced.forward.whereabouts
-    if where is None or not where.in_house:
-        return None
-    return Line(IN, None, None, "our house", "", "", None, where.in_house, "IN HOUSE")
+def _house_lines(traced: Traced) -> list[Line]:
+    """What is in the house, by place."""
+    return [
+        Line(IN, None, None, f"our house, {name}" if name else "our house", "", "", None, packs, "IN HOUSE")
+        for name, packs in traced.here.items()
+    ]
 
 
 def _hops(traced: Traced) -> tuple[Mapping[Key, Sequence[Key]], Mapping[Key, Sequence[Key]]]:

@@ -9,10 +9,12 @@ from zoneinfo import ZoneInfo
 
 from lotwake.trace.actions.batch_chart import longest_gaps
 from lotwake.trace.actions.batch_judged import BatchJudged
+from lotwake.trace.actions.yields import BatchYield
 from lotwake.trace.base.moments import show_moment
 from lotwake.trace.process.plan import LimitKind, PlannedStep, ScheduledProcess
 from lotwake.trace.process.steps import StepTiming, StepWindow, StepWord
 from lotwake.trace.process.verdict import LimitFinding
+from lotwake.trace.process.yields import YieldWord
 from lotwake.trace.screens.widgets import Row
 
 NO_PLAN = "made without a scheduled process, so no limit is judged"
@@ -45,20 +47,37 @@ def _window(window: StepWindow) -> str:
 
 
 def finding_rows(judged: BatchJudged) -> list[Row]:
-    """Each limit with its verdict and the number found, then each claim, YES or NO."""
+    """Each limit with its verdict and the number found, each yield, then each claim, YES or NO."""
     rows = [
         Row(f"limit {at}", (str(item.verdict), item.limit.key, item.found))
         for at, item in enumerate(judged.verdict.findings if judged.verdict else ())
     ]
+    rows += [
+        Row(f"instrument {at}", (str(item.trust.standing), f"read with {item.name}", item.trust.why))
+        for at, item in enumerate(judged.instruments)
+    ]
+    rows += [Row(f"yield {at}", _yield(item)) for at, item in enumerate(judged.yields)]
     return rows + [
         Row(f"claim {at}", ("YES" if claim.allowed else "NO", str(claim.kind), claim.why))
         for at, claim in enumerate(judged.claims)
     ]
 
 
+def _yield(item: BatchYield) -> tuple[str, str, str]:
+    percent = f"{item.finding.yield_percent:.1f} %"
+    word = "" if item.finding.word is YieldWord.UNKNOWN else str(item.finding.word)
+    return word, f"yield {item.step.step}", f"{percent}, {item.usual}"
+
+
 def told_in_full(judged: BatchJudged, key: str, zone: ZoneInfo) -> str:
     """What stands behind a row of ``finding_rows``: the rule, what was found, when, and whose rule it is."""
     kind, _, number = key.partition(" ")
+    if kind == "instrument":
+        used = judged.instruments[int(number)]
+        return f"{used.readings:,} readings with {used.said}."
+    if kind == "yield":
+        found = judged.yields[int(number)]
+        return f"Yield of {found.said}. Source: {found.finding.basis.source}."
     if kind == "claim":
         claim = judged.claims[int(number)]
         return f"{'YES' if claim.allowed else 'NO'}, kept {judged.keeping}: {claim.why} Source: {claim.source}."
@@ -89,7 +108,10 @@ def core_limits_c(plan: ScheduledProcess | None) -> list[float]:
 
 def missing_line(judged: BatchJudged) -> str:
     """What stands between the batch and its packs."""
-    return f"Still missing before packing: {'; '.join(judged.missing) or 'nothing'}."
+    odd = [f"{item.name} {item.trust.standing}" for item in judged.instruments if item.in_doubt]
+    odd += [f"yield {item.step.step} {item.finding.word}" for item in judged.yields if item.out_of_line]
+    look = f"Look at: {'; '.join(odd)}. " if odd else ""
+    return f"{look}Still missing before packing: {'; '.join(judged.missing) or 'nothing'}."
 
 
 def core_words(judged: BatchJudged, zone: ZoneInfo) -> str:

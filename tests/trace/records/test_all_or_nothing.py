@@ -2,15 +2,8 @@
 
 from __future__ import annotations
 
-import os
-import random
-import select
 import shutil
-import signal
 import sqlite3
-import subprocess
-import sys
-import textwrap
 from contextlib import closing
 from pathlib import Path
 
@@ -21,9 +14,6 @@ from lotwake.trace.actions.desk import Desk, open_desk
 from lotwake.trace.base.errors import CallError, LotwakeError, MachineFailed, Refused
 from lotwake.trace.base.places import places_at
 from lotwake.trace.records.verify import verify
-
-KILLS = int(os.environ.get("LOTWAKE_KILLS", "50" if os.environ.get("LOTWAKE_LONG") else "10"))
-"""How often a station is killed; 1,000 take some minutes."""
 
 
 def everything(desk: Desk) -> dict[str, list[tuple[object, ...]]]:
@@ -131,59 +121,6 @@ def test_a_rule_of_the_database_is_a_refusal(house) -> None:
     with pytest.raises(Refused, match="The record refuses this entry"), house.desk.entry("odd") as entry:
         entry.add("lot_use", lot=77, work=78, g=1)
     assert everything(house.desk) == before
-
-
-STATION = """
-    import sys
-    from datetime import UTC, datetime
-    from pathlib import Path
-    from lotwake.trace.actions import pack, receive, ship
-    from lotwake.trace.actions.desk import open_desk
-    from lotwake.trace.base.clock import SetClock
-    from lotwake.trace.base.places import places_at
-    desk = open_desk(places_at(Path(sys.argv[1])), "SK", SetClock(datetime(2026, 11, 24, 6, tzinfo=UTC)))
-    while True:
-        made = pack.add_packs(desk, sys.argv[2], 3)
-        sys.stdout.write(f"packs {made.first} {made.last}\\n")
-        sys.stdout.flush()
-        case = ship.close_case(desk, [f"{sys.argv[2]}/{made.first}-{made.last}"])
-        sys.stdout.write(f"case {case.code} 0\\n")
-        sys.stdout.flush()
-"""
-
-
-@pytest.mark.on_file
-def test_a_killed_station_loses_nothing_that_was_confirmed(house) -> None:
-    """Killed again and again at random moments, the record keeps every confirmed serial and case, and stays whole."""
-    batch = house.released((house.landing(9_000_000), 9_000_000))
-    run = house.run((batch, None))
-    house.desk.close()
-    chance = random.Random(20261124)
-    told: list[list[str]] = []
-    for _ in range(KILLS):
-        told += _killed_after(house.desk.places.folder, run, chance.uniform(0.02, 0.25))
-    records = house.desk.records
-    assert records.value("PRAGMA quick_check") == "ok"
-    assert verify(records).whole
-    serials = {(int(first), int(last)) for what, first, last in told if what == "packs"}
-    assert len(serials) > 20
-    assert serials <= set(records.rows("SELECT first, last FROM pack_range"))
-    cases = {int(code) for what, code, _ in told if what == "case"}
-    assert cases <= {row[0] for row in records.rows("SELECT sscc FROM unit")}
-    assert records.value("SELECT COUNT(*) FROM pack_range") - len(serials) <= KILLS
-
-
-def _killed_after(folder: Path, run: str, seconds: float) -> list[list[str]]:
-    """Let a station work until it has said something and this time has passed, kill it, and give back what it confirmed."""
-    command = [sys.executable, "-c", textwrap.dedent(STATION), str(folder), run]
-    with subprocess.Popen(command, stdout=subprocess.PIPE) as station:
-        assert station.stdout is not None
-        said = station.stdout.readline()
-        assert said, "the station did not start"
-        select.select([], [], [], seconds)
-        station.send_signal(signal.SIGKILL)
-        said += station.stdout.read()
-    return [line.split() for line in said.decode().split("\n")[:-1]]
 
 
 def test_an_interrupted_set_up_is_named(template: Path, tmp_path: Path) -> None:

@@ -138,7 +138,7 @@ def test_an_older_record_is_copied_before_it_changes(
     (copy,) = places.backups.iterdir()
     assert copy.name == "before-0999_colour.db"
     assert "colour" not in {row[1] for row in tell(copy, "PRAGMA table_info(lot)")}
-    assert tell(copy, "SELECT COUNT(*) FROM lot") == [(2,)]
+    assert tell(copy, "SELECT COUNT(*) FROM lot") == [(3,)]
 
 
 def test_a_migration_that_fails_changes_nothing(

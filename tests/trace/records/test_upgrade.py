@@ -15,6 +15,7 @@ import pytest
 
 from lotwake.trace.base.places import places_at
 from lotwake.trace.records.database import MIGRATIONS, open_records
+from lotwake.trace.records.rights import LEAD, rights_of
 from lotwake.trace.records.verify import verify
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
@@ -31,7 +32,10 @@ def test_an_older_record_is_brought_up_to_date(dump: Path, tmp_path: Path) -> No
     records = open_records(places.records, places.backups)
     verdict = verify(records)
     applied = {name for (name,) in records.rows("SELECT name FROM schema_migration")}
+    first = rights_of(records, 1)
     records.close()
+    assert first is not None
+    assert (first.role, first.pin) == (LEAD, None)
     assert verdict.problems == ()
     assert (verdict.lines, verdict.last_hash) == (seq, last)
     assert applied == {path.stem for path in MIGRATIONS.glob("[0-9]*.py")}

@@ -23,11 +23,12 @@ from lotwake.trace.screens.result import Verdict
         (["4\r", "Wood Yard\r", "\r", "\r"], lists.suppliers, {"name": "Wood Yard"}),
         (["5\r", "Hill Hotel\r", "+47 2\r", "\r", "\r"], lists.buyers, {"name": "Hill Hotel", "phone": "+47 2"}),
         (["6\r", "Smoked cod\r", "9520000000042\r", "hot\r", "250\r", "30\r", "cod\r", "\r", "\r", "Keep cold\r", "\r",
-          "\r", "\r"], lists.products,
+          "\r", "\r", "\r"], lists.products,
          {"name": "Smoked cod", "gtin": "09520000000042", "net_g": 250, "life_days": 30, "species": "COD",
           "packaging": "air", "case_packs": 12, "storage": "Keep cold"}),
         (["7\r", "Tank 2\r", "brine\r"], lists.equipment, {"name": "Tank 2", "kind": "brine tank"}),
-        (["8\r", "bn\r", "Berit Nes\r"], lists.operators, {"initials": "BN", "name": "Berit Nes"}),
+        (["8\r", "bn\r", "Berit Nes\r", "\r"], lists.operators,
+         {"initials": "BN", "name": "Berit Nes", "role": "line"}),
     ],
     ids=["boat", "farm", "dealer", "supplier", "buyer", "product", "equipment", "operator"],
 )  # fmt: skip
@@ -49,7 +50,7 @@ def test_new_operator_signs_in(house: House) -> None:
     """Who was just added can sign in with the card number the page says."""
 
     async def script(app: HouseApp) -> None:
-        await do(app, "/setup\r", "8\r", "bn\r", "Berit Nes\r")
+        await do(app, "/setup\r", "8\r", "bn\r", "Berit Nes\r", "\r")
         card = said(app)[1].split("card of code ")[1].split(".")[0]
         await do(app, scan(card.replace("-", "")))
         assert "BN Berit Nes" in dump(app).splitlines()[0]
@@ -103,7 +104,7 @@ def test_put_right(house: House) -> None:
     desk.close()
 
 
-@pytest.mark.parametrize("line", ["12\r", "0\r", "/choose ship\r", "f4"])
+@pytest.mark.parametrize("line", ["13\r", "0\r", "/choose ship\r", "f4"])
 def test_line_that_is_not_there(house: House, line: str) -> None:
     """A number or name that is not in the list is told."""
 

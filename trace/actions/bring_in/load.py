@@ -81,11 +81,12 @@ def _silent(_what: str, _done: int, _total: int) -> None:
 def bring_in(desk: Desk, folder: Path, dry_run: bool = False, progress: Progress = _silent) -> Outcome:
     """Bring the old log book in ``folder`` into the record: every row, or none when one is bad or for a ``dry_run``.
 
-    Raises NotFound when there is no such folder or nothing in it, Refused when nobody is at work, MachineFailed when disk
+    Raises NotFound when there is no such folder or nothing in it, Refused when no lead is at work, MachineFailed when disk
     or database fail; bad rows are in the outcome.
     """
     if desk.operator is None:
         raise Refused("Nobody is at work, so nothing can be brought in.", "Say who you are: --as INITIALS.")
+    desk = desk.as_lead("bring in an old log book")
     problems = Problems()
     with open_shelf() as shelf:
         counts = stage(folder, Times(desk.now, desk.zone), shelf, problems, lambda done: progress("reading", done, 0))

@@ -113,10 +113,12 @@ def _measured(text: str, unit: str) -> int:
 
 def run(making: Making, row: Row) -> None:
     ref, packed = making.names.product(row.text("product")), row.moment("packed")
-    net_g, life_days = making.records.one("SELECT net_g, life_days FROM product WHERE id = ?", ref) or (0, 0)
+    net_g, life_days, catch_weight = making.records.one(
+        "SELECT net_g, life_days, catch_weight FROM product WHERE id = ?", ref
+    ) or (0, 0, None)
     packed_on = making.desk.day(packed)
     best_before = row.day("best_before") or packed_on + timedelta(days=life_days)
-    made, _ = packs.start_run(making.entry, RunFacts(ref, packed, packed_on, best_before, net_g))
+    made, _ = packs.start_run(making.entry, RunFacts(ref, packed, packed_on, best_before, net_g, bool(catch_weight)))
     keep_old_code(making.entry, row.text("run"), "run", made)
 
 
@@ -125,7 +127,8 @@ def run_batch(making: Making, row: Row) -> None:
     _, into = making.names.thing(row.text("run"), "run")
     _, out_of = making.names.thing(row.text("batch"), "batch")
     net_g: int = making.records.value("SELECT net_g FROM run WHERE id = ?", into)
-    _fill(making, out_of, row.text("batch"), into, row.number_or("g", row.number("packs") * net_g))
+    packs_g = sum(_weights(row)) or row.number("packs") * net_g
+    _fill(making, out_of, row.text("batch"), into, row.number_or("g", packs_g))
 
 
 def run_input(making: Making, row: Row) -> None:
@@ -148,7 +151,11 @@ def _fill(making: Making, batch: int, code: str, run: int, g: int) -> None:
 
 def run_packs(making: Making, row: Row) -> None:
     _, ref = making.names.thing(row.text("run"), "run")
-    packs.add_packs(making.entry, ref, row.number("packs"), row.moment("packed"))
+    packs.add_packs(making.entry, ref, row.number("packs"), row.moment("packed"), _weights(row))
+
+
+def _weights(row: Row) -> list[int]:
+    return [parse_mass_g(text, "g") for text in row.text("pack_weights").split()]
 
 
 def loss(making: Making, row: Row) -> None:

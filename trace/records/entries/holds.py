@@ -7,6 +7,7 @@ from datetime import datetime
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import Refused
 from lotwake.trace.base.moments import instant_text
+from lotwake.trace.records.entries.people import must_lead
 from lotwake.trace.records.entries.rules import must_follow, must_say, one_of
 from lotwake.trace.records.journal import Entry
 from lotwake.trace.records.stock import HOLD, REJECT
@@ -15,6 +16,8 @@ from lotwake.trace.records.stock import HOLD, REJECT
 def put_on_hold(entry: Entry, kind: str, lot: int | None, work: int | None, reason: str, at: datetime) -> int:
     """Hold or reject one lot, batch or run; everything made from it is held with it. The hold's id is given back."""
     one_of("The kind of hold", kind, (HOLD, REJECT))
+    if kind == REJECT:
+        must_lead(entry, "reject")
     code, began = entry.records.one(
         "SELECT code, received FROM lot WHERE id = ?" if work is None else
         "SELECT COALESCE(b.code, r.code), COALESCE(b.started, r.packed) FROM work w LEFT JOIN batch b ON b.id = w.id"
@@ -32,6 +35,7 @@ def release_holds(
 
     A rejection is final.
     """
+    must_lead(entry, "release from hold")
     name, why = must_say("The name of who releases", by_name), must_say("The reason", reason)
     rows = entry.records.rows(
         "SELECT h.id, h.kind, h.at FROM hold h WHERE (h.lot = ? OR h.work = ?)"

@@ -1,13 +1,13 @@
-"""The house itself and everyone it deals with: site, operators, sources, suppliers, buyers, equipment, products, codes."""
+"""The house itself and everyone it deals with: site, sources, suppliers, buyers, equipment, products, codes."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
 
-from lotwake.trace.base.codes import CodeKind, make_code
 from lotwake.trace.base.errors import CallError, Refused
 from lotwake.trace.base.moments import zone_named
+from lotwake.trace.records.entries.people import first_operator
 from lotwake.trace.records.entries.rules import must_say, must_weigh, one_of
 from lotwake.trace.records.journal import Entry
 
@@ -60,18 +60,7 @@ def open_house(entry: Entry, site: SiteFacts, initials: str, name: str, day: dat
             f"The country {site.country!r} is not a two-letter code.", "Use ISO 3166 letters such as NO or PH."
         )
     entry.add("site", **{**vars(site), "name": must_say("The name of the house", site.name)})
-    return add_operator(entry, initials, name, day)
-
-
-def add_operator(entry: Entry, initials: str, name: str, day: date) -> int:
-    """Somebody who may make entries; initials are short, in capitals, and nobody else's."""
-    short = must_say("Initials", initials).upper()
-    if not (short.isalnum() and len(short) <= 4):
-        raise CallError(f"The initials {initials!r} are not 1 to 4 letters or digits.", "Use something like SK.")
-    if entry.records.value("SELECT 1 FROM operator WHERE initials = ?", short):
-        raise Refused(f"Somebody has the initials {short} already.", "Choose others, so that entries stay apart.")
-    code = make_code(CodeKind.OPERATOR, day, entry.take("operator"))
-    return entry.add("operator", code=code, initials=short, name=must_say("The name", name))
+    return first_operator(entry, initials, name, day)
 
 
 @dataclass(frozen=True)
@@ -131,7 +120,8 @@ class ProductFacts:
     """What is sold: ``gtin`` 14 digits, ``net_g`` grams in a pack, ``life_days`` days from packing to best before.
 
     ``plan``: name of the scheduled process; ``keeping``: how packs are kept; ``serving``: how they are eaten. ``storage``
-    and ``cook`` are the label's own words for the two.
+    and ``cook`` are the label's own words for the two. With ``catch_weight`` every pack is weighed by itself, and ``net_g``
+    is what one weighs about.
     """
 
     gtin: str
@@ -149,6 +139,7 @@ class ProductFacts:
     plan: str | None = None
     keeping: str | None = None
     serving: str | None = None
+    catch_weight: bool | None = None
 
 
 def add_product(entry: Entry, facts: ProductFacts) -> int:
@@ -164,7 +155,20 @@ def add_product(entry: Entry, facts: ProductFacts) -> int:
     known = entry.records.value("SELECT name FROM product WHERE gtin = ?", facts.gtin)
     if known:
         raise Refused(f"GTIN {facts.gtin} belongs to {known} already.", "Each product and pack size has its own.")
-    return entry.add("product", **{**vars(facts), "name": must_say("The product name", facts.name)})
+    if facts.catch_weight:
+        must_vary(facts.gtin)
+    said = {"name": must_say("The product name", facts.name), "catch_weight": 1 if facts.catch_weight else None}
+    return entry.add("product", **{**vars(facts), **said})
+
+
+def must_vary(gtin: str) -> None:
+    """The GTIN (14 digits) of packs with a weight each says so: its indicator is 9 (GS1 General Specifications, from
+    memory)."""
+    if not gtin.startswith("9"):
+        raise CallError(
+            f"GTIN {gtin} is one of packs that all weigh the same.",
+            "Packs that are weighed one by one have a GTIN-14 that begins with 9.",
+        )
 
 
 def must_be_sellable(life_days: int, case_packs: int) -> None:
