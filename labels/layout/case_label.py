@@ -44,8 +44,11 @@ def case_label_pdf(
     *,
     first_place: int = 1,
     sample: bool = False,
+    copies: int = 1,
 ) -> None:
-    """Write one label for each case to the PDF file ``out``; ``progress`` and the rest as in ``pack_label_pdf``.
+    """Write one label for each case to the PDF file ``out``, or as many as ``copies`` says, one after the other.
+
+    ``progress`` and the rest as in ``pack_label_pdf``.
 
     Raises:
         LabelRefused: when text or barcodes do not fit, or the font lacks a character.
@@ -55,7 +58,7 @@ def case_label_pdf(
         raise WrongData("There is no case to label.", "Ask for at least one.")
     if len({spec.sscc for spec in specs}) < len(specs):
         raise WrongData("Two cases have the same SSCC.", "Each logistic unit has a number of its own.")
-    labels = [lay_out_logistic(spec, stock, dots) for spec in specs]
+    labels = [label for spec in specs for label in [lay_out_logistic(spec, stock, dots)] * copies]
     shared = Ink(stamps=(sample_stamp(specs[0].phrases.sample, stock),) if sample else ())
     texts = tuple(text for label in labels for text in label.texts)
     run = LabelRun(f"Labels of {len(specs)} logistic units", shared, labels, len(labels), texts)

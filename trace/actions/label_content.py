@@ -240,7 +240,9 @@ def _ingredients(desk: Desk, run: Thing, kinds: Sequence[tuple[str, str]]) -> st
 def _storage(desk: Desk, packed: _Packed) -> str:
     words = label_phrases(desk)
     # Where nobody said how packs are kept, the coldest is asked for: it promises nothing and harms nothing.
-    said = packed.storage or storage_words(words, packed.keeping or FROZEN, packed.packaging, _fahrenheit(desk))
+    said = packed.storage or storage_words(
+        words, packed.keeping or FROZEN, packed.packaging, _fahrenheit(desk), desk.settings.opened_days
+    )
     gas = words.sentence("protective_atmosphere") if packed.packaging == ATMOSPHERE else ""
     # Reg. (EU) 1169/2011 Annex III, from memory.
     return f"{said} {gas}".strip() if desk.settings.market == EU.key else said

@@ -32,7 +32,8 @@ class Settings:
     pack label is held against. ``languages``: one or two for the fixed words, each a shipped one or a TOML file in the
     house's folder. ``pack_face_cm2``: area of a pack's largest face, 0 when nobody said. ``country_of_origin``: the words
     after "Product of", by default the country of the site. ``use_by``: a use-by date instead of best before. ``design``:
-    which kind of symbol a pack carries.
+    which kind of symbol a pack carries. ``opened_days``: within how many days a pack is used once it is opened, said where
+    the product has no words of its own; 0 says nothing.
     """
 
     operator: str = ""
@@ -51,6 +52,7 @@ class Settings:
     use_by: bool = False
     design: str = "auto"
     case_stock: str = ""
+    opened_days: int = 0
     keys: Mapping[str, str] = field(default_factory=dict)
     withhold: str = ""
     withhold_from: Mapping[str, str] = field(default_factory=dict)
@@ -176,6 +178,10 @@ def _check_labels(at: Callable[[str], str], data: Mapping[str, Any]) -> None:
                 f"{at(key)}: {key} = {data[key]!r} is no printer.",
                 'Write "queue:NAME", "ipp://HOST/ipp/print", "folder:PATH", or "" for files only.',
             )
+    if data.get("opened_days", 0) < 0:
+        raise CallError(
+            f"{at('opened_days')}: opened_days = {data['opened_days']} cannot be.", "Write days, such as 3, or 0."
+        )
     if data.get("pack_face_cm2", 0) < 0:
         raise CallError(
             f"{at('pack_face_cm2')}: pack_face_cm2 = {data['pack_face_cm2']} cannot be.", "Write its area, such as 70."

@@ -167,7 +167,10 @@ def test_a_case_label_says_what_is_in_the_case(labelled, house) -> None:  # type
     said = unit_label_spec(house.desk, by_code(house.desk.records, mixed))
     assert isinstance(said, MixedLabelSpec)
     assert dict(said.pairs) == {"Packs in case": "2", "Net": "600\u00a0g"}
-    assert [line.split(",")[0] for line in said.contents] == ["1 x Hot smoked haddock fillets", "1 x Hot smoked haddock"]
+    assert [line.split(",")[0] for line in said.contents] == [
+        "1 x Hot smoked haddock fillets",
+        "1 x Hot smoked haddock",
+    ]
 
 
 def test_a_card_says_what_people_look_for(house) -> None:  # type: ignore[no-untyped-def]
@@ -196,3 +199,12 @@ def test_a_pallet_of_one_lot_is_labelled_as_its_cases_are(house) -> None:  # typ
         take_off_pallet(house.desk, case)
     with pytest.raises(Refused, match="is empty"):
         unit_label_spec(house.desk, pallet)
+
+
+def test_a_house_says_how_long_an_opened_pack_keeps() -> None:
+    """With opened_days frozen and chilled packs say it, in the house's words; what is kept dry does not."""
+    said = storage_words(ENGLISH, "chilled", "air", opened_days=3)
+    assert said.endswith("Once opened, keep refrigerated and use within 3 days.")
+    assert "within 2 days" in storage_words(ENGLISH, "frozen", "vacuum", opened_days=2)
+    assert "opened" not in storage_words(ENGLISH, "room temperature", "air", opened_days=3)
+    assert "opened" not in storage_words(ENGLISH, "chilled", "air")
