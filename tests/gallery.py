@@ -24,7 +24,7 @@ from lotwake.labels.layout.card_label import card_label_pdf
 from lotwake.labels.layout.case_label import case_label_pdf
 from lotwake.labels.layout.languages import bilingual, phrases_of
 from lotwake.labels.layout.pack_label import pack_label_pdf
-from lotwake.labels.layout.spec import CardSpec, FishOrigin, LabelSpec
+from lotwake.labels.layout.spec import CardSpec, FishOrigin, LabelSpec, MixedLabelSpec
 from lotwake.labels.layout.stock import CASE_A6, ROLL_58X40, ROLL_100X60, Stock
 from lotwake.labels.layout.symbols import Design
 from lotwake.labels.printing.pictures import png_pages
@@ -53,6 +53,16 @@ CASE = replace(
     lot_shown=PACK.lot_shown, best_before=PACK.best_before, producer_name=PACK.producer_name,
     producer_address=PACK.producer_address, origin=ORIGIN,
 )  # fmt: skip
+PALLET = MixedLabelSpec(
+    sscc=make_sscc("9520000", 13, 0), pairs=(("Cases", "11"), ("Packs on pallet", "240"), ("Net", "66 kg")),
+    contents=(
+        "120 x Hot smoked haddock, Lot 326-329-014-09, Best before 24 May 2027",
+        "96 x Hot smoked mackerel, Lot 326-327-002-31, Best before 22 May 2027",
+        "24 x Smoke flavoured cod, Lot 326-320-001-82, Best before 15 May 2027",
+    ),
+    storage="Keep frozen at -18 °C or colder.", producer_name=PACK.producer_name, producer_address=PACK.producer_address,
+    approval_number=PACK.approval_number,
+)  # fmt: skip
 CARD = CardSpec(
     "Haddock, hot smoked", "22632900557", "226-329-005-57", "3 of 12",
     (("From", "Aurora"), ("Started", "24 Nov 2026 07:00"), ("In", "48.5 kg")),
@@ -75,7 +85,9 @@ DESIGNS: dict[str, Draw] = {
     "pack-sample": _pack(PACK, ROLL_100X60, sample=True),
     "small-datamatrix": _pack(replace(SMALL, origin=ORIGIN), ROLL_58X40, Design.DATAMATRIX),
     "pack-qr": _pack(PACK, ROLL_100X60, Design.QR),
+    "pack-till": _pack(replace(PACK, pack_face_cm2=70, country_of_origin=""), ROLL_100X60, Design.TILL),
     "case": lambda pdf: case_label_pdf([CASE], CASE_A6, DOTS_203, pdf),
+    "pallet": lambda pdf: case_label_pdf([PALLET], CASE_A6, DOTS_203, pdf),
     "card": lambda pdf: card_label_pdf([CARD], CASE_A6, DOTS_203, pdf),
 }
 

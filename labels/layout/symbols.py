@@ -24,9 +24,11 @@ class Plan(Enum):
     DATAMATRIX = "all in a GS1 DataMatrix"
     NO_ORIGIN = "in a GS1 DataMatrix, the fish's origin in words only"
     QR = "all in a QR code with a Digital Link"
+    TILL = "the number of the product as EAN-13, which every till reads, date, lot and number in a line symbol"
 
 
 LINES = (Plan.ONE, Plan.TWO, Plan.NO_DATE)
+ON_LINES = (*LINES, Plan.TILL)
 
 
 class Design(Enum):
@@ -36,6 +38,7 @@ class Design(Enum):
     LINE = LINES
     DATAMATRIX = (Plan.DATAMATRIX, Plan.NO_ORIGIN)
     QR = (Plan.QR,)
+    TILL = (Plan.TILL,)
 
 
 def pack_symbols(spec: LabelSpec, serial: int | None, net_g: int, plan: Plan) -> tuple[Elements, ...]:
@@ -50,6 +53,8 @@ def pack_symbols(spec: LabelSpec, serial: int | None, net_g: int, plan: Plan) ->
     lot = (Element("10", spec.lot), *number)
     if plan is Plan.TWO:
         return (*gtin, *date), (*weight, *lot)
+    if plan is Plan.TILL:
+        return gtin, fixed_first((*weight, *date, *lot))
     if plan is Plan.NO_DATE:
         date = ()
     origin = origin_elements(spec.origin) if plan in (Plan.DATAMATRIX, Plan.QR) else ()

@@ -19,6 +19,7 @@ from lotwake.labels.barcodes.dots import PrinterDots
 from lotwake.labels.errors import LabelRefused
 from lotwake.labels.gs1.digital_link import write_digital_link
 from lotwake.labels.gs1.elements import element_string
+from lotwake.labels.gs1.keys import gtin13
 from lotwake.labels.gs1.scan import Symbology
 from lotwake.labels.layout.pack_label import PackLayout
 from lotwake.labels.layout.spec import CardSpec, CaseLabelSpec, LogisticSpec
@@ -60,6 +61,9 @@ def pack_scans(layout: PackLayout, serial: int | None, net_g: int | None = None)
     symbols = layout.symbols(serial, net_g)
     if layout.plan is Plan.QR:
         return tuple(_scan(Symbology.QR, write_digital_link(elements, layout.spec.link_stem)) for elements in symbols)
+    if layout.plan is Plan.TILL:
+        name, rest = symbols
+        return _scan(Symbology.EAN_13, gtin13(name[0].value)), _gs1(Symbology.GS1_128, rest)
     matrix = layout.plan in (Plan.DATAMATRIX, Plan.NO_ORIGIN)
     return tuple(_gs1(Symbology.GS1_DATAMATRIX if matrix else Symbology.GS1_128, elements) for elements in symbols)
 

@@ -87,7 +87,7 @@ _ALLOWED: dict[str, tuple[Any, ...]] = {
     "theme": ("day", "night"),
     "scanner": ("prefix", "timing"),
     "market": ("codex", "eu", "us"),
-    "design": ("auto", "line", "datamatrix", "qr"),
+    "design": ("auto", "line", "datamatrix", "qr", "till"),
 }
 
 
