@@ -26,6 +26,7 @@ from lotwake.trace.actions.receive import Arrival
 from lotwake.trace.base.clock import SetClock
 from lotwake.trace.base.errors import Refused
 from lotwake.trace.base.places import Places, places_at
+from lotwake.trace.base.settings import holds_house
 from lotwake.trace.records.entries.lots import BOUGHT_IN, FARMED, LANDING
 from lotwake.trace.records.stock import MATERIAL
 
@@ -66,7 +67,7 @@ def story() -> str:
 
 def holds_season(places: Places) -> bool:
     """Whether this folder holds a season that was built here, perhaps with entries added since."""
-    return places.records.exists() and (places.folder / STORY).exists()
+    return holds_house(places) and (places.folder / STORY).exists()
 
 
 def _move_in(house: Places, places: Places) -> None:

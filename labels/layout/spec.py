@@ -95,8 +95,8 @@ class CaseLabelSpec:
     """One case or pallet label: an SSCC and the one product and lot in it. ``net_g`` is the weight of all its packs, and
     ``cases`` how many cases stand on it where it is a pallet.
 
-    With ``catch_weight`` every pack has a weight of its own, and the bars hold what they weigh together. With ``origin``
-    the label has a DataMatrix besides its bars, which holds all of it.
+    With ``catch_weight`` every pack has a weight of its own. Then, and with ``origin``, the label has a DataMatrix besides
+    its bars, which holds all of it, the weight too.
     """
 
     product_name: str

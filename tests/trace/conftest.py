@@ -18,6 +18,7 @@ from lotwake.trace.actions import (
     judge,
     origin,
     pack,
+    places,
     recall,
     recall_answers,
     receive,
@@ -185,6 +186,8 @@ def live_in(house: House) -> None:
         packs.print_labels(entry, ref, Serials(1, 2), packs.FIRST, "", "file", desk.now)
         keep_old_code(entry, "R-5", Kind.RUN, ref)
     house.weighed_run(1_100, 1_250, 1_300)
+    places.add_place(desk, "Freezer 1", "freezer")
+    places.put(desk, "Freezer 1", [other, lot])
     _prove(house, lot)
     _call_back(desk, run)
     _set_up_people(desk)
@@ -207,6 +210,7 @@ def _call_back(desk: Desk, run: str) -> None:
     recall_answers.told(desk, state.case, "Quay Deli", "telephone")
     answer = recall_answers.Answer(sold=2, subs=(("Stall", "+47 00 00 00 09", 1),))
     recall_answers.take_reply(desk, state.case, "Quay Deli", answer)
+    recall_answers.take_sub_reply(desk, state.case, "Quay Deli", "Stall", recall_answers.Answer(sold=1))
     recall_answers.draw_checks(desk, state.case, "A", 1)
     recall_answers.check_result(desk, state.case, "Quay Deli", "effective")
     recall_answers.pause(desk, state.case, "the power went")

@@ -16,6 +16,7 @@ from lotwake.trace.actions.refs import thing_of
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import CallError, MachineFailed, NeedsAttention, NotFound
 from lotwake.trace.base.moments import instant_text, show_day
+from lotwake.trace.base.settings import without_password
 from lotwake.trace.lineage import trace as lineage
 from lotwake.trace.lineage.chain import Direction
 from lotwake.trace.recall import dispatch_note, eu_lot, kde, plan_document, written
@@ -152,10 +153,16 @@ def _plan_facts(desk: Desk) -> plan_document.PlanFacts:
     named = desk.settings.operator
     return plan_document.PlanFacts(
         site=lists.site(records), contact=operator_named(records, named).name if named else "",
-        records_at=str(desk.places.records), backups_at=str(desk.places.backups), boats=lists.sources(records, "boat"),
+        records_at=_records_at(desk), backups_at=str(desk.places.backups), boats=lists.sources(records, "boat"),
         farms=lists.sources(records, "farm"), dealers=lists.sources(records, "dealer"), products=lists.products(records),
         species=lists.species(records), written=desk.today,
     )  # fmt: skip
+
+
+def _records_at(desk: Desk) -> str:
+    """Where the record lies, as a person would look for it."""
+    database = desk.settings.database
+    return f"the PostgreSQL server, {without_password(database)}" if database else str(desk.places.records)
 
 
 def _kind(out: Path, *kinds: str) -> str:

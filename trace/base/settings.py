@@ -9,9 +9,11 @@ from dataclasses import dataclass, field, fields
 from functools import partial
 from pathlib import Path
 from typing import Any
+from urllib.parse import parse_qsl, urlencode, urlsplit, urlunsplit
 
 from lotwake.labels.data_file import place_of
 from lotwake.trace.base.errors import CallError, MachineFailed
+from lotwake.trace.base.places import Places
 
 
 @dataclass(frozen=True)
@@ -132,6 +134,19 @@ def settings_in(name: str, text: str) -> Settings:
     return Settings(**data)
 
 
+def holds_house(places: Places) -> bool:
+    """Whether this folder is a house: its record lies in it, or its settings name the server that has it."""
+    return places.records.exists() or bool(read_settings(places.settings).database)
+
+
+def without_password(url: str) -> str:
+    """The address of a server as it may be shown."""
+    parts = urlsplit(url)
+    user, found, host = parts.netloc.rpartition("@")
+    shown = [pair for pair in parse_qsl(parts.query) if pair[0] != "password"]
+    return urlunsplit(parts._replace(netloc=f"{user.partition(':')[0]}{found}{host}", query=urlencode(shown)))
+
+
 def _unreadable(name: str, error: ValueError) -> CallError:
     return CallError(f"{name} cannot be read: {error}.", "Mend the line it names; nothing was changed.")
 
@@ -159,16 +174,13 @@ def _check_texts(at: Callable[[str], str], data: Mapping[str, Any]) -> None:
 
 
 def _check_targets(at: Callable[[str], str], data: Mapping[str, Any]) -> None:
-    if data.get("drill_goal_min", 1) < 1:
+    goal, least = data.get("drill_goal_min", 1), data.get("drill_least_percent", 0)
+    if goal < 1:
         raise CallError(
-            f"{at('drill_goal_min')}: drill_goal_min = {data['drill_goal_min']} cannot be met.",
-            "Write minutes, such as 240.",
+            f"{at('drill_goal_min')}: drill_goal_min = {goal} cannot be met.", "Write minutes, such as 240."
         )
-    if not 0 <= data.get("drill_least_percent", 0) <= 100:
-        raise CallError(
-            f"{at('drill_least_percent')}: drill_least_percent = {data['drill_least_percent']} cannot be.",
-            "Write 0 to 100.",
-        )
+    if not 0 <= least <= 100:
+        raise CallError(f"{at('drill_least_percent')}: drill_least_percent = {least} cannot be.", "Write 0 to 100.")
 
 
 def _check_labels(at: Callable[[str], str], data: Mapping[str, Any]) -> None:

@@ -95,11 +95,25 @@ def _people_arguments(nouns: Nouns) -> None:
     pin = nouns.add(
         "pin", "Give a lead a PIN, asked for at a release, rejection, correction or set-up of people.", _pin
     )
+    server = nouns.add(
+        "server-role", "Let a role of the PostgreSQL server only read, or write as a station.", _server_role
+    )
+    server.add_argument("role", help="a role that the server has")
+    server.add_argument("kind", choices=("station", "reader"))
     for noun in (role, pin):
         noun.add_argument("initials")
     role.add_argument("role", choices=ROLES, help=_MAY)
     pin.add_argument("--new-pin-file", type=Path, metavar="FILE", help="where the new PIN stands; else it is asked for")
     pin.add_argument("--none", action="store_true", help="take the PIN away")
+
+
+def _server_role(args: Namespace, shell: Shell) -> None:
+    with shell.desk() as desk:
+        done = set_up.grant_on_server(desk, args.role, args.kind)
+    data = {"kind": "server role", "role": args.role, "may": args.kind, "statements": done}
+    shell.give(
+        data, f"The server's role {args.role} may {'read' if args.kind == 'reader' else 'read and write entries'} now."
+    )
 
 
 def _role(args: Namespace, shell: Shell) -> None:
@@ -109,7 +123,7 @@ def _role(args: Namespace, shell: Shell) -> None:
 
 
 def _pin(args: Namespace, shell: Shell) -> None:
-    from lotwake.trace.cli.pin import new_pin
+    from lotwake.trace.cli.secrets import new_pin
 
     with shell.desk() as desk:
         pin = None if args.none else new_pin(args.initials.upper(), args.new_pin_file)

@@ -10,6 +10,7 @@ from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.moments import show_moment
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.recall import paper
+from lotwake.trace.recall.board import NOWHERE, house_by_place
 from lotwake.trace.recall.classes import DRILL_RULE, LEVEL_SOURCE, MOST_PERCENT, TARGETS_ARE
 from lotwake.trace.recall.drill import clock_text
 from lotwake.trace.recall.notices import NO_PHONE, PRACTICE
@@ -93,6 +94,10 @@ def _where(state: RecallState) -> list[Any]:
     rows.append(("made", f"{total.made:,}", show_mass(state.total_g)))
     parts = [paper.heading("Where the packs are"), paper.table(("", ">packs", ">"), rows, (50, 15, 15))]
     parts += [paper.gap(2), _by_run(state)]
+    if places := house_by_place(state):
+        lying = [(where or NOWHERE, f"{sum(item.packs.count for item in items):,}") for where, items in places.items()]
+        said = "as counted" if state.found.counted else "by the record"
+        parts += [paper.gap(2), paper.table((f"in the house, {said}", ">packs"), lying, (50, 15))]
     if state.unpacked:
         loose = [(item.kind, show_code(item.code), item.name, show_mass(item.g)) for item in state.unpacked]
         parts += [paper.gap(2), paper.table(("in the house, not packed", "code", "", ">mass"), loose, (20, 20, 40, 12))]

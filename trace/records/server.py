@@ -19,6 +19,17 @@ OPTIONS = {
     "synchronous_commit": "on",  # a confirmed entry is on the disk, whatever the server is set to
 }
 
+_KEYS = """
+SELECT a.attname FROM pg_index i JOIN pg_class c ON c.oid = i.indrelid JOIN pg_namespace n ON n.oid = c.relnamespace
+  JOIN pg_attribute a ON a.attrelid = c.oid AND a.attnum = ANY (i.indkey)
+  WHERE n.nspname = %s AND c.relname = %s AND i.indisprimary ORDER BY array_position(i.indkey::int2[], a.attnum)"""
+_LINKS = """
+SELECT a.attname, f.relname, b.attname FROM pg_constraint k JOIN pg_class c ON c.oid = k.conrelid
+  JOIN pg_namespace n ON n.oid = c.relnamespace JOIN pg_class f ON f.oid = k.confrelid
+  JOIN pg_attribute a ON a.attrelid = c.oid AND a.attnum = k.conkey[1]
+  JOIN pg_attribute b ON b.attrelid = f.oid AND b.attnum = k.confkey[1]
+  WHERE n.nspname = %s AND c.relname = %s AND k.contype = 'f' ORDER BY 1, 2"""
+
 
 class Server(peewee.PostgresqlDatabase):
     """A connection to a server by its URL (``postgresql://user@host:port/name``)."""
@@ -39,6 +50,16 @@ class Server(peewee.PostgresqlDatabase):
         # The sum of whole numbers is NUMERIC on the server. The record holds whole numbers only, and so do its answers.
         connection.adapters.register_loader("numeric", IntLoader)
         return connection
+
+    # The information schema shows keys and links to nobody who may only read; the catalogue does.
+
+    def get_primary_keys(self, table: str, schema: str | None = None) -> list[str]:
+        found = self.execute_sql(_KEYS, (schema or "public", table))  # type: ignore[no-untyped-call]
+        return [name for (name,) in found.fetchall()]
+
+    def get_foreign_keys(self, table: str, schema: str | None = None) -> list[peewee.ForeignKeyMetadata]:
+        found = self.execute_sql(_LINKS, (schema or "public", table))  # type: ignore[no-untyped-call]
+        return [peewee.ForeignKeyMetadata(column, to, field, table) for column, to, field in found.fetchall()]
 
     def cursor(self, named_cursor: Any = None) -> Any:
         if not self.is_closed() and not self.in_transaction() and self.connection().closed:  # type: ignore[no-untyped-call]

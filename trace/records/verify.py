@@ -11,6 +11,7 @@ from typing import Any
 from lotwake.trace.base.errors import LotwakeError
 from lotwake.trace.records.database import MIGRATIONS, Records, schema_as_shipped, schema_of
 from lotwake.trace.records.journal import FIRST_HASH, Row, fingerprint, line_hash, schema_mark
+from lotwake.trace.records.shape import shape_as_shipped, shape_on_server
 
 MOST_PROBLEMS = 100
 
@@ -220,7 +221,10 @@ def _check_schema(records: Records, counters: dict[str, int], problems: list[Pro
         noted = counters.get(schema_mark(str(name)))
         if noted is not None and noted != fingerprint(row):
             problems.append(Problem(f"schema_migration {name}", f"The line about schema version {name} was changed."))
-    if records.on_sqlite:
+    if not records.on_sqlite:
+        for kind, name in sorted(shape_on_server(records.database) ^ shape_as_shipped()):
+            problems.append(Problem(name, f"The {kind} {name} is not as this program made it."))
+    else:
         for kind, name, _ in sorted(schema_of(records.database) ^ schema_as_shipped(), key=str):
             problems.append(Problem(name, f"The {kind} {name} is not as this program made it."))
         for (answer,) in records.rows("PRAGMA quick_check"):

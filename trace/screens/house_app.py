@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
@@ -9,10 +10,12 @@ from functools import partial
 from inspect import isawaitable
 from typing import ClassVar
 
+from lotwake.trace.actions.back_up import BackUp
+from lotwake.trace.actions.daily_backup import back_up_today
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.find import find
 from lotwake.trace.base.codes import CodeKind, looks_like_code, read_code
-from lotwake.trace.base.errors import CallError, ExitCode, PinNeeded
+from lotwake.trace.base.errors import CallError, ExitCode, LotwakeError, PinNeeded
 from lotwake.trace.base.faults import keep_fault
 from lotwake.trace.base.settings import Settings, read_settings
 from lotwake.trace.records.find import Kind, Thing
@@ -34,14 +37,23 @@ _PIN = "pin"
 
 
 class HouseApp(ShellApp):
-    """Pages around one desk. ``desk`` is replaced when somebody else takes over the keyboard."""
+    """Pages around one desk. ``desk`` is replaced when somebody else takes over the keyboard.
+
+    ``daily``: whether the day's backup is made at the start.
+    """
 
     OWN: ClassVar[tuple[Command, ...]] = (AS,)
 
     def __init__(
-        self, desk: Desk, pages: Sequence[Page], drafts: DraftStore, key_changes: Mapping[str, str] | None = None
+        self,
+        desk: Desk,
+        pages: Sequence[Page],
+        drafts: DraftStore,
+        key_changes: Mapping[str, str] | None = None,
+        daily: bool = False,
     ) -> None:
         self.desk = desk
+        self._daily = daily
         self._handed: Thing | None = None
         self._seen = (head(desk.records), desk.now)
         settings = desk.settings
@@ -128,7 +140,27 @@ class HouseApp(ShellApp):
     def on_mount(self) -> None:
         """Have the PIN's screen ready, and look out for what other stations write."""
         self.install_screen(PinScreen(), _PIN)
+        if self._daily:
+            self.run_worker(self._back_up(), exit_on_error=False)
         self.set_interval(_LOOK_EVERY_S, self.look_for_changes)
+
+    async def _back_up(self) -> None:
+        """Make today's backup while people work; what is wrong with it stands on the page."""
+        try:
+            made = await asyncio.to_thread(self._back_up_apart)
+        except (LotwakeError, OSError) as error:
+            self.page.say(Result.stop("Today's backup was not made.", str(error)))
+            return
+        if made is not None and not made.verdict.whole:
+            self.page.say(
+                Result.stop("The record is not whole: the backup shows it.", "lotwake verify names what is wrong.")
+            )
+
+    def _back_up_apart(self) -> BackUp | None:
+        try:
+            return back_up_today(self.desk)
+        finally:
+            self.desk.records.close()  # only this thread's connection
 
     def ask_pin(self, needed: PinNeeded, handler: Handler) -> None:
         """Ask, and do the act when the PIN is right; it holds for this one act."""

@@ -19,6 +19,7 @@ from lotwake.trace.screens.fix_page import FixPage
 from lotwake.trace.screens.house_app import HouseApp
 from lotwake.trace.screens.labels_page import LabelsPage
 from lotwake.trace.screens.landing_page import LandingPage
+from lotwake.trace.screens.logger_page import LoggerPage
 from lotwake.trace.screens.origin_page import OriginPage
 from lotwake.trace.screens.pack_page import PackPage
 from lotwake.trace.screens.page import Page
@@ -41,6 +42,7 @@ def pages(drafts: DraftStore) -> list[Page]:
         StartPage(),
         LandingPage(drafts),
         BatchPage(),
+        LoggerPage(),
         PackPage(drafts),
         CasesPage(drafts),
         LabelsPage(),
@@ -62,10 +64,10 @@ def pages(drafts: DraftStore) -> list[Page]:
     ]
 
 
-def house_app(desk: Desk) -> HouseApp:
-    """The program around an open house."""
+def house_app(desk: Desk, daily: bool = False) -> HouseApp:
+    """The program around an open house; ``daily``: whether it makes the day's backup."""
     drafts = DraftStore(desk.places.drafts, print)  # the program puts its own way of telling in the place of print
-    return HouseApp(desk, pages(drafts), drafts)
+    return HouseApp(desk, pages(drafts), drafts, daily=daily)
 
 
 def all_cards(desk: Desk) -> list[Card]:
@@ -84,7 +86,7 @@ def run(places: Places, who: str | None, clock: Clock | None = None) -> int:
     """
     desk = open_desk(places, who, clock)
     try:
-        app = house_app(desk)
+        app = house_app(desk, daily=True)
         app.run(mouse=True)  # nothing needs the mouse; a click on a row or a field is taken where there is one
         app.drafts.close()
     finally:

@@ -37,8 +37,8 @@ class SetUpPage(HousePage):
     NAME = "setup"
     TITLE = "SET-UP"
     PURPOSE = (
-        "The house, its people, boats, buyers, products and equipment, its settings, printers, label stock and phrases:"
-        " add, or put right."
+        "The house, its people, boats, buyers, products, equipment and checks, its settings, printers, label stock and"
+        " phrases: add, or put right."
     )
     OFFERS = (
         CHOOSE.here("List", "Back to the list of what can be added; /choose boat opens its form."),

@@ -34,7 +34,7 @@ from lotwake.trace.records.stock import (
     run_packs,
 )
 
-END_KINDS = (VOID, "DESTROYED", "SAMPLE", REWORK)
+END_KINDS = (VOID, "DESTROYED", "SAMPLE", "LOST", REWORK)
 FIRST, REPRINT = "first", "reprint"
 PENDING, WAITING, PRINTED, FAILED = "PENDING", "WAITING", "PRINTED", "FAILED"
 
@@ -143,7 +143,7 @@ def _new_g(entry: Entry, run: int, count: int, weights_g: Sequence[int]) -> int:
 def end_packs(
     entry: Entry, run: int, packs: Serials, kind: str, reason: str, at: datetime, batch: int | None = None
 ) -> None:
-    """Packs that are no more: VOID (never a pack), DESTROYED, SAMPLE, or REWORK into ``batch``.
+    """Packs that are no more: VOID (never a pack), DESTROYED, SAMPLE, LOST, or REWORK into ``batch``.
 
     Refused unless all of them are loose in the house.
     """
