@@ -106,7 +106,7 @@ def test_put_right(house: House) -> None:
     desk.close()
 
 
-@pytest.mark.parametrize("line", ["12\r", "0\r", "/choose ship\r", "f4"])
+@pytest.mark.parametrize("line", ["13\r", "0\r", "/choose ship\r", "f4"])
 def test_line_that_is_not_there(house: House, line: str) -> None:
     """A number or name that is not in the list is told."""
 
