@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-import platformdirs
-
 
 @dataclass(frozen=True)
 class Places:
@@ -66,5 +64,8 @@ class Places:
 
 def places_at(folder: Path | None) -> Places:
     """The house in this folder, or the one in the user's data folder when none is named."""
-    chosen = folder if folder is not None else Path(platformdirs.user_data_dir("lotwake", appauthor=False))
-    return Places(chosen.expanduser().absolute())
+    if folder is None:
+        import platformdirs
+
+        folder = Path(platformdirs.user_data_dir("lotwake", appauthor=False))
+    return Places(folder.expanduser().absolute())

@@ -281,7 +281,7 @@ class CallPage(AskingPage):
     def _ended(self, sentence: str, after: RecallState) -> None:
         self._work, self._naming = None, False
         self._drafts.drop(_DRAFT)
-        page = self.house.pages["recall"]
+        page = self.house.page_named("recall")
         assert isinstance(page, CasePage)
         page.mark_next()
         self.house.open("recall")

@@ -253,7 +253,7 @@ class RecallPage(CasePage):
 
     def open_for(self, name: str, key: str) -> None:
         case = self.must_be_open()
-        page = self.house.pages[name]
+        page = self.house.page_named(name)
         assert isinstance(page, CallPage | CountPage)
         page.work_on(case.id, key)
         self.house.open(name)
