@@ -69,6 +69,8 @@ TANKS = ("brine tank 1", "brine tank 2")
 PROBES = ("P1", "P2")
 SPARE_LOGGER = "logger B"
 THERMOMETERS = tuple(f"core thermometer {probe}" for probe in PROBES)
+SECOND_THERMOMETERS = ("core thermometer P3", "core thermometer P4")
+"""Those of the second smokehouse, in the order of ``PROBES``."""
 HYDROMETER, SCALE = "brine hydrometer", "platform scale"
 EQUIPMENT = (
     *((name, "smokehouse") for name in SMOKEHOUSES),
@@ -78,7 +80,7 @@ EQUIPMENT = (
     ("chiller", "chiller"),
     ("packing table", "table"),
     (SCALE, "scale"),
-    *((name, "thermometer") for name in THERMOMETERS),
+    *((name, "thermometer") for name in (*THERMOMETERS, *SECOND_THERMOMETERS)),
     *((f"air thermometer, {name}", "thermometer") for name in SMOKEHOUSES),
     (SPARE_LOGGER, "logger"),
     (HYDROMETER, "hydrometer"),

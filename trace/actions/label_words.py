@@ -18,8 +18,13 @@ COOK_C, COOK_MIN = (
 )  # six decimal reductions of Listeria monocytogenes: 0.33 min each at 70 C, z 7.5 (process/lethality)
 
 
-def storage_words(words: Phrases, keeping: str | None, packaging: str, fahrenheit: bool = False) -> str:
-    """How a pack is kept, where the product has no words of its own; nothing when nobody said how it is kept."""
+def storage_words(
+    words: Phrases, keeping: str | None, packaging: str, fahrenheit: bool = False, opened_days: int = 0
+) -> str:
+    """How a pack is kept, where the product has no words of its own; nothing when nobody said how it is kept.
+
+    Frozen and chilled packs also say within how many days they are used once opened, where ``opened_days`` is not 0.
+    """
     sealed = packaging != AIR
     names: tuple[str, ...] = ()
     celsius = FROZEN_C
@@ -30,7 +35,8 @@ def storage_words(words: Phrases, keeping: str | None, packaging: str, fahrenhei
     elif keeping == ROOM:
         names = ("keep_dry",)
     shown = _temperature(celsius, fahrenheit)
-    return " ".join(words.sentence(name, temperature=shown) for name in names)
+    opened = [words.sentence("opened", days=opened_days)] if opened_days and keeping in (FROZEN, CHILLED) else []
+    return " ".join([*(words.sentence(name, temperature=shown) for name in names), *opened])
 
 
 _STEPS, _SALT_STEPS = ("1", "0.1", 10_000), ("0.1", "0.01", 1_000)

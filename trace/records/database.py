@@ -140,11 +140,7 @@ class Records:
                     self.database.execute_sql("LOCK TABLE journal IN EXCLUSIVE MODE")
                 yield
         except peewee.PeeweeException as error:
-            # On a full disk SQLite ends the transaction by itself; the rollback of what is gone then fails on top of it.
-            first = error.__context__
-            while first is not None and not isinstance(first, MachineFailed):
-                first = first.__context__
-            raise first or in_plain_words(error) from error
+            raise _beneath(error) from error
 
     def _turn(self) -> AbstractContextManager[None]:
         return nullcontext() if self.file is None else turn(self.file, BUSY_WAIT_S)
@@ -202,6 +198,17 @@ class Records:
     def close(self) -> None:
         """Close this thread's connection."""
         self.database.close()
+
+
+def _beneath(error: Exception) -> LotwakeError:
+    """What failed first. On a full disk SQLite ends the transaction by itself; the rollback of what is gone then fails on top
+    of it, whether a statement or the commit found the disk full."""
+    beneath: BaseException | None = error
+    while beneath is not None and "cannot rollback" in str(beneath):
+        beneath = beneath.__context__
+    if isinstance(beneath, MachineFailed):
+        return beneath
+    return in_plain_words(beneath if isinstance(beneath, Exception) else error)
 
 
 def in_plain_words(error: Exception) -> LotwakeError:

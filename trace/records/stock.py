@@ -201,6 +201,20 @@ def anything_held(records: Records) -> bool:
     return records.value(f"SELECT h.id FROM hold h WHERE {_OPEN_HOLD} LIMIT 1") is not None
 
 
+def packs_under(records: Records, unit: int) -> list[tuple[int, Serials]]:
+    """The packs in a case or anywhere on a pallet now: (run, serials)."""
+    return [part for inside in units_within(records, unit) for part in unit_contents(records, inside)]
+
+
+def cases_under(records: Records, unit: int) -> int:
+    """How many cases stand on a pallet now, also on pallets on it; none in a case."""
+    return sum(_is_case(records, inside) for inside in units_within(records, unit) if inside != unit)
+
+
+def _is_case(records: Records, unit: int) -> bool:
+    return bool(records.value("SELECT kind = 'case' FROM unit WHERE sscc = ?", unit))
+
+
 @dataclass(frozen=True)
 class OpenHold:
     """A hold or rejection nobody has released. ``code`` names the lot, batch or run that carries it."""

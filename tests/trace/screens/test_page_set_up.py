@@ -11,6 +11,8 @@ from lotwake.trace.records import lists
 from lotwake.trace.screens.house_app import HouseApp
 from lotwake.trace.screens.result import Verdict
 
+pytestmark = pytest.mark.on_both
+
 
 @pytest.mark.parametrize(
     ("keys", "rows", "expected"),
@@ -104,7 +106,7 @@ def test_put_right(house: House) -> None:
     desk.close()
 
 
-@pytest.mark.parametrize("line", ["12\r", "0\r", "/choose ship\r", "f4"])
+@pytest.mark.parametrize("line", ["13\r", "0\r", "/choose ship\r", "f4"])
 def test_line_that_is_not_there(house: House, line: str) -> None:
     """A number or name that is not in the list is told."""
 
