@@ -84,14 +84,18 @@ def corrections_of(records: Records, thing: Thing) -> list[Corrected]:
     """The corrections of this thing and of the amounts, steps, readings and losses that belong to it, in order."""
     if thing.kind not in _CORRECTED:
         return []
-    sql = f"""SELECT x.entry, x.subject, x.field, x.was, x.now, x.why, x.at, COALESCE(o.initials, '') FROM correction x
+    sql = f"""SELECT x.entry, x.subject, x.ref, x.field, x.was, x.now, x.why, x.at, COALESCE(o.initials, '') FROM correction x
       JOIN journal j ON j.seq = x.entry LEFT JOIN operator o ON o.id = j.who
       WHERE {_corrections_where(thing)} ORDER BY x.id"""
     rows = records.rows(sql, *[thing.id] * sql.count("?"))
     return [
-        Corrected(entry, _WHAT.get(what, what), field, _named(records, field, was), _named(records, field, now), *rest)
-        for entry, what, field, was, now, *rest in rows
+        Corrected(entry, _what(subject, ref), field, _named(records, field, was), _named(records, field, now), *rest)
+        for entry, subject, ref, field, was, now, *rest in rows
     ]
+
+
+def _what(subject: str, ref: str) -> str:
+    return f"pack {ref.rpartition('/')[2]}" if subject == "pack_weight" else _WHAT.get(subject, subject)
 
 
 def holds_of(records: Records, thing: Thing) -> list[HoldSeen]:
@@ -155,6 +159,11 @@ _BY_LINK = """x.ref IN (SELECT CAST({first} AS TEXT) || '/' || CAST({second} AS 
   FROM {table} WHERE {column} = ?)"""
 
 
+_BY_PACK = (
+    """x.ref IN (SELECT CAST(run AS TEXT) || '/' || CAST(serial AS TEXT) FROM pack_weight WHERE run = ?{serial})"""
+)
+
+
 def _by_id(table: str, column: str) -> tuple[str, str]:
     return table, _BY_ID.format(table=table, column=column)
 
@@ -170,10 +179,14 @@ _WORK_CORRECTED = (
 _CORRECTED: dict[Kind, Sequence[tuple[str, str]]] = {
     Kind.LOT: (("lot", _OWN), _by_link("lot_use", "lot", "lot", "work"), _by_id("loss", "lot")),
     Kind.BATCH: (("batch", _OWN), *_WORK_CORRECTED, _by_id("step", "batch"), _by_id("reading", "batch")),
-    Kind.RUN: (("run", _OWN), *_WORK_CORRECTED),
+    Kind.RUN: (("run", _OWN), *_WORK_CORRECTED, ("pack_weight", _BY_PACK)),
+    Kind.PACK: (("pack_weight", _BY_PACK),),
     Kind.DISPATCH: (("dispatch", _OWN),),
 }
 
 
 def _corrections_where(thing: Thing) -> str:
-    return " OR ".join(f"(x.subject = '{subject}' AND {where})" for subject, where in _CORRECTED[thing.kind])
+    one = "" if thing.serial is None else f" AND serial = {thing.serial:d}"
+    return " OR ".join(
+        f"(x.subject = '{subject}' AND {where.replace('{serial}', one)})" for subject, where in _CORRECTED[thing.kind]
+    )

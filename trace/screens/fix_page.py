@@ -125,7 +125,9 @@ class FixPage(HousePage):
             fixable(self.desk, thing)  # says so when there is nothing to correct
             self._thing = thing
             await self.query_one("#fix-place", Vertical).remove_children()
-            await self.query_one("#fix-place", Vertical).mount(Form(f"fix-{thing.shown}", self._fields(), self._drafts))
+            await self.query_one("#fix-place", Vertical).mount(
+                Form(f"fix-{thing.shown.replace('/', '-')}", self._fields(), self._drafts)
+            )
         if self._thing is None:
             self.query_one("#fix-what", Static).update("Nothing is chosen yet.")
             self.now("scan or type the code of what is wrong")

@@ -197,7 +197,8 @@ class TablePage(AskingPage):
         """Say what comes next at this table."""
         if self._shown == _LABEL:
             words = self.query_one(LabelView).in_words
-            self.now(f"number + Enter prints it; F4 {'the table' if words else 'in words; /closer; PgDn goes on'}")
+            what = "grams" if self._weighed else "number"
+            self.now(f"{what} + Enter prints it; F4 {'the table' if words else 'in words; /closer; PgDn goes on'}")
         elif self.table is None:
             self.now("scan a batch card; or its number in the list + Enter; or up, down, Enter")
         elif self.table.product is None:

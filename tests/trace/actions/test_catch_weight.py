@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from lotwake.labels.layout.spec import CaseLabelSpec
 from lotwake.trace.actions import correct, labels, origin, pack, packing, recall, ship
-from lotwake.trace.actions.label_content import case_label_spec
+from lotwake.trace.actions.label_content import unit_label_spec
 from lotwake.trace.actions.recall_answers import Answer, take_reply
 from lotwake.trace.actions.recall_notices import notices
 from lotwake.trace.actions.recall_state import look_at
@@ -62,7 +63,8 @@ def test_the_case_weighs_what_is_in_it(house, scans: Scans, tmp_path: Path) -> N
     """The case label says what its packs weigh together, in words and with GTIN and count in its DataMatrix."""
     run = house.weighed_run(*WEIGHTS)
     case = by_code(house.desk.records, house.case(f"{run}/2-3"))
-    spec = case_label_spec(house.desk, case)
+    spec = unit_label_spec(house.desk, case)
+    assert isinstance(spec, CaseLabelSpec)
     assert (spec.net_g, spec.pack_count) == (2_550, 2)
     out = tmp_path / "case.pdf"
     labels.print_case_labels(house.desk, [case.code], out)

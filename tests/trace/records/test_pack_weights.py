@@ -14,6 +14,7 @@ from lotwake.trace.records import facts
 from lotwake.trace.records.entries.house import ProductFacts
 from lotwake.trace.records.facts import RunSeen
 from lotwake.trace.records.find import by_code
+from lotwake.trace.records.history import corrections_of
 from lotwake.trace.records.pack_mass import PackMass, packs_g
 from lotwake.trace.records.seen import contents_of, facts_of
 from lotwake.trace.records.verify import verify
@@ -113,6 +114,10 @@ def test_a_weight_is_corrected_with_both_readable(house) -> None:
     run = house.weighed_run(1_100, 1_250)
     made = correct.correct(house.desk, f"{run}/2", "weight", "1.15 kg", "misread")
     assert (made.was, made.now, seen(house, run).packs_g, seen(house, run).left_g) == (1_250, 1_150, 2_250, 100)
+    for code in (run, f"{run}/2"):
+        (told,) = corrections_of(house.desk.records, by_code(house.desk.records, code))
+        assert (told.what, told.was, told.now, told.why) == ("pack 2", "1250", "1150", "misread")
+    assert corrections_of(house.desk.records, by_code(house.desk.records, f"{run}/1")) == []
     with pytest.raises(Refused, match="200 g more than it had"):
         correct.correct(house.desk, f"{run}/2", "weight", "1450 g", "misread again")
     with pytest.raises(CallError, match="cannot be 0 g"):

@@ -103,3 +103,19 @@ def test_the_last_one_is_void_and_its_fish_weighed_again(stock: Stock) -> None:
     desk = stock.house.desk()
     assert desk.records.value("SELECT SUM(g) FROM flow f JOIN run r ON r.id = f.child") == 1190
     desk.close()
+
+
+def test_a_weight_is_put_right_on_its_page(stock: Stock) -> None:
+    """A weighed pack is looked up and its weight corrected, in its own form."""
+
+    async def script(app: HouseApp) -> None:
+        await on_table(app, stock)
+        await done(app, "1185\r")
+        run = str(stock.value("SELECT code FROM run"))
+        await do(app, f"{run}/1\r", "/correct\r")
+        await do(app, "wei\r", "1.175 kg\r", "misread\r")
+        assert said(app)[0] is Verdict.GOOD, said(app)
+        assert "is 1.175 kg now" in said(app)[1]
+
+    work(stock.house, script)
+    assert weights(stock) == [1175]
