@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from lotwake.labels.checks.markets import EU, US
+from lotwake.labels.checks.problems import says_thawed
 from lotwake.labels.layout.languages import Phrases
+from lotwake.labels.layout.mark import mark_lines
 from lotwake.labels.layout.phrases import in_one_piece, shown_date, shown_weight
 from lotwake.labels.layout.spec import (
     CardSpec,
@@ -23,10 +25,12 @@ from lotwake.labels.layout.symbols import Design
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.judge import behind, must_carry_claims
 from lotwake.trace.actions.label_setting import label_design, label_phrases
-from lotwake.trace.actions.label_words import ATMOSPHERE, cook_words, says_ready_to_eat, storage_words
+from lotwake.trace.actions.label_words import ATMOSPHERE, cook_words, nutrition_words, says_ready_to_eat, storage_words
+from lotwake.trace.actions.thawed import Thawed, sold_thawed
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import Refused
 from lotwake.trace.base.moments import instant_of
+from lotwake.trace.base.nutrition import read_nutrition
 from lotwake.trace.base.ranges import Serials, counted
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.lineage.chain import Direction, Origin
@@ -66,6 +70,7 @@ class _Packed:
     keeping: str | None
     serving: str | None
     catch_weight: int | None
+    nutrition: str | None
 
 
 def product_of(desk: Desk, run: Thing) -> str:
@@ -83,6 +88,7 @@ def pack_label_spec(desk: Desk, run: Thing) -> LabelSpec:
     best_before, use_by = _dates(desk, packed)
     house, address, approval, country = _producer(desk)
     words = label_phrases(desk)
+    thawed = sold_thawed(desk, run, packed.keeping, [origin.lot for origin in origins])
     return LabelSpec(
         product_name=packed.name,
         smoking_kind=packed.smoking,
@@ -98,13 +104,16 @@ def pack_label_spec(desk: Desk, run: Thing) -> LabelSpec:
         packed_on=date.fromisoformat(packed.packed_on),
         best_before=best_before,
         use_by=use_by,
-        storage=_storage(desk, packed),
+        storage=_with_thawed(desk, packed, _storage(desk, packed), thawed),
+        sold_thawed=thawed is not None,
         cook=packed.cook or cook_words(words, packed.serving, _fahrenheit(desk)),
         producer_name=house,
         producer_address=address,
         approval_number=approval,
         origin_lines=tuple(_origin_lines(desk, origins)),
         country_of_origin=desk.settings.country_of_origin or country,
+        nutrition=_nutrition(desk, packed),
+        approval_mark=mark_lines(country, approval) if _mark_is_ours(desk) else (),
         pack_face_cm2=desk.settings.pack_face_cm2 or None,
         packaging=_PACKAGINGS.get(packed.packaging, Packaging.AIR),
         # A QR code with all of it is too large for a pack.
@@ -191,7 +200,7 @@ def _moment(words: Phrases, moment: datetime) -> str:
 def _packed(desk: Desk, run: int) -> _Packed:
     row = desk.records.one(
         "SELECT r.code, r.net_g, r.packed_on, r.best_before, p.id, p.name, p.smoking, p.species, p.ingredients, p.allergens,"
-        " p.gtin, p.storage, p.cook, p.packaging, p.keeping, p.serving, r.catch_weight FROM run r"
+        " p.gtin, p.storage, p.cook, p.packaging, p.keeping, p.serving, r.catch_weight, p.nutrition FROM run r"
         " JOIN product p ON p.id = r.product WHERE r.id = ?",
         run,
     )
@@ -246,6 +255,24 @@ def _storage(desk: Desk, packed: _Packed) -> str:
     gas = words.sentence("protective_atmosphere") if packed.packaging == ATMOSPHERE else ""
     # Reg. (EU) 1169/2011 Annex III, from memory.
     return f"{said} {gas}".strip() if desk.settings.market == EU.key else said
+
+
+def _with_thawed(desk: Desk, packed: _Packed, storage: str, thawed: Thawed | None) -> str:
+    """Storage words that say so when the pack is sold thawed, unless its own words do."""
+    if thawed is None or says_thawed(f"{packed.name} {storage} {packed.cook}"):
+        return storage
+    return f"{storage} {label_phrases(desk).sentence(thawed.value)}".strip()
+
+
+def _nutrition(desk: Desk, packed: _Packed) -> str:
+    """What 100 g hold. The panel that the United States ask for has another form, so nothing is said for them."""
+    if not packed.nutrition or desk.settings.market == US.key:
+        return ""
+    return nutrition_words(label_phrases(desk), read_nutrition(packed.nutrition))
+
+
+def _mark_is_ours(desk: Desk) -> bool:
+    return desk.settings.market == EU.key and desk.settings.identification_mark == "label"
 
 
 def _fahrenheit(desk: Desk) -> bool:

@@ -22,9 +22,9 @@ from lotwake.trace.actions.label_setting import label_dots, label_target, media_
 from lotwake.trace.base.errors import CallError, MachineFailed, NotFound, Refused
 from lotwake.trace.base.hidden import made_visible
 from lotwake.trace.records.entries import packs
-from lotwake.trace.records.entries.packs import FAILED, PENDING, PRINTED, WAITING
 from lotwake.trace.records.find import Kind
 from lotwake.trace.records.packing import PrintSeen, prints_of_job
+from lotwake.trace.records.stock import FAILED, PENDING, PRINTED, WAITING
 
 _STATES = {State.SENT: PRINTED, State.WAITING: WAITING, State.UNSURE: PENDING}
 

@@ -34,8 +34,9 @@ class Settings:
     pack label is held against. ``languages``: one or two for the fixed words, each a shipped one or a TOML file in the
     house's folder. ``pack_face_cm2``: area of a pack's largest face, 0 when nobody said. ``country_of_origin``: the words
     after "Product of", by default the country of the site. ``use_by``: a use-by date instead of best before. ``design``:
-    which kind of symbol a pack carries. ``opened_days``: within how many days a pack is used once it is opened, said where
-    the product has no words of its own; 0 says nothing.
+    which kind of symbol a pack carries. ``identification_mark``: ``label`` when the oval of a pack for the Union is printed
+    on its label, ``pack`` when it is on the pack already. ``opened_days``: within how many days a pack is used once it is
+    opened, said where the product has no words of its own; 0 says nothing.
     """
 
     operator: str = ""
@@ -53,6 +54,7 @@ class Settings:
     country_of_origin: str = ""
     use_by: bool = False
     design: str = "auto"
+    identification_mark: str = "label"
     case_stock: str = ""
     opened_days: int = 0
     keys: Mapping[str, str] = field(default_factory=dict)
@@ -90,6 +92,7 @@ _ALLOWED: dict[str, tuple[Any, ...]] = {
     "scanner": ("prefix", "timing"),
     "market": ("codex", "eu", "us"),
     "design": ("auto", "line", "datamatrix", "qr", "till"),
+    "identification_mark": ("label", "pack"),
 }
 
 

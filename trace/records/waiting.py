@@ -12,11 +12,8 @@ from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.moments import day_of, instant_of
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.database import Records
-from lotwake.trace.records.entries.evidence import INSTRUMENTS
-from lotwake.trace.records.entries.packs import WAITING
 from lotwake.trace.records.find import Kind
-from lotwake.trace.records.packing import open_prints
-from lotwake.trace.records.stock import MATERIAL, open_hold_above
+from lotwake.trace.records.stock import INSTRUMENTS, LAST_STATE, MATERIAL, PENDING, WAITING, open_hold_above
 
 
 class Urgency(IntEnum):
@@ -94,6 +91,11 @@ def age(since: str, now: datetime) -> str:
 
 
 def _unsure_labels(records: Records) -> Iterator[Waiting]:
+    open_one = f"SELECT 1 FROM label_print p WHERE {LAST_STATE} IN (?, ?) LIMIT 1"
+    if records.value(open_one, PENDING, WAITING) is None:
+        return
+    from lotwake.trace.records.packing import open_prints  # takes long to load, and most days no print is open
+
     for seen in open_prints(records):
         thing = seen.thing
         what = f"Labels {seen.packs} of run {thing.shown}"

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from lotwake.trace.actions.label_jobs import Sent
 from lotwake.trace.actions.labels import Printed
-from lotwake.trace.records.entries.packs import PRINTED, WAITING
+from lotwake.trace.records.stock import PRINTED, WAITING
 from lotwake.trace.screens.result import Result
 
 

@@ -15,9 +15,9 @@ from lotwake.trace.actions.label_jobs import Sent, send_job, settle_job
 from lotwake.trace.actions.label_seen import see_label
 from lotwake.trace.actions.labels import Printed
 from lotwake.trace.base.errors import CallError
-from lotwake.trace.records.entries.packs import PRINTED, WAITING
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.packing import PrintSeen, open_prints
+from lotwake.trace.records.stock import PRINTED, WAITING
 from lotwake.trace.screens.asking_page import STOP, AskingPage, Question
 from lotwake.trace.screens.capture import Scanned
 from lotwake.trace.screens.command import CHOOSE, PAPER, REPRINT, VIEW, Command

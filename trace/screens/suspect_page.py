@@ -324,7 +324,7 @@ class SuspectPage(AskingPage):
         state = recall.begin(self.desk, kind, start, full)
         self._codes, self._facts, self._named = [], {}, None
         self._keep()
-        page = self.house.pages["recall"]
+        page = self.house.page_named("recall")
         assert isinstance(page, RecallPage)
         page.show_case(state.case.id)
         self.house.open("recall")
