@@ -102,7 +102,7 @@ def _ask(uri: str, body: bytes, timeout_s: float) -> Answer:
     try:
         connection.connect()
     except OSError as error:
-        raise NotReached(str(error)) from error
+        raise NotReached(error.strerror or str(error)) from error
     try:
         connection.request("POST", parts.path or "/", body, {"Content-Type": "application/ipp"})
         response = connection.getresponse()

@@ -28,6 +28,7 @@ number), ``state`` (PRINTED, WAITING or PENDING), ``target``, ``reason`` (why it
 
 from __future__ import annotations
 
+import sys
 from argparse import ArgumentParser, Namespace
 from dataclasses import asdict
 from pathlib import Path
@@ -44,6 +45,7 @@ from lotwake.trace.cli.values import add_weights, add_why, whole
 
 NAME = "label"
 HELP = "Print labels and cards, look at them, send what waits, and count them at the end of a run."
+STEP = 1000
 run = do_noun
 
 
@@ -84,10 +86,16 @@ def arguments(parser: ArgumentParser) -> None:
 def _pack(args: Namespace, shell: Shell) -> int:
     with shell.desk() as desk:
         printed = labels.print_labels(
-            desk, args.run, args.count, args.out, not args.no_serial, weights_g=args.weights, to=args.to,
+            desk, args.run, args.count, args.out, not args.no_serial, _progress, weights_g=args.weights, to=args.to,
             first_place=args.first_place,
         )  # fmt: skip
     return _give_packs(shell, printed)
+
+
+def _progress(done: int, whole: int) -> None:
+    """How far a large print is, on a terminal; Ctrl+C stops it, and its packs wait for labels then."""
+    if done % STEP == 0 and done < whole and sys.stderr.isatty():
+        sys.stderr.write(f"{done:,} of {whole:,} labels\n")
 
 
 def _reprint(args: Namespace, shell: Shell) -> int:

@@ -22,7 +22,7 @@ def late_result(made: str, sent: Sent) -> Result:
     """Labels that were made and have not come out for certain."""
     why = sent.reason.rstrip(".") or "nobody knows whether they came out"
     if sent.state == WAITING:
-        return Result.check(f"{made}; labels not printed: {why}", f"/labels: send job {sent.job}, or give it up")
+        return Result.check(f"{made}; not printed: {why}", f"/labels sees to job {sent.job}")
     return Result.check(f"{made}: {why}", f"look at the printer; then /labels, job {sent.job}: came out or not")
 
 

@@ -152,7 +152,7 @@ class LabelsPage(AskingPage):
         """Say what can be done with what is shown."""
         if self._thing is None:
             if self._jobs:
-                self.now("Enter sees to the marked job, F4 shows its label; or scan a case or a batch")
+                self.now("Enter sees to the marked job, F4 shows its label; or scan a case, a batch")
             else:
                 self.now("scan or type a case, a run or a batch: its label is shown")
             return

@@ -103,7 +103,9 @@ def test_pallet_built_and_undone(stock: Stock) -> None:
     async def script(app: HouseApp) -> None:
         await do(app, "/cases\r", *map(sscc, cases))
         assert "PALLET  2 scanned, 24 packs, 7.2 kg" in dump(app)
-        assert (await done(app, "\r"))[1].endswith("built: 2 on it, 24 packs. wrong? F8 takes everything off it")
+        assert (await done(app, "\r"))[1].endswith(
+            "built: 2 on it, 24 packs. wrong? F8 takes everything off it   F4: its label"
+        )
         assert stock.value("SELECT COUNT(*) FROM unit_content WHERE until IS NULL") == 2
         assert (await done(app, "-\r"))[1].startswith("Everything is off pallet")
 
