@@ -6,6 +6,7 @@ A label made for another resolution is unreadable, so a profile is always asked 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import ceil
 
 MM_PER_INCH = 25.4
 PT_PER_INCH = 72
@@ -48,7 +49,7 @@ class PrinterDots:
 
     def dots_covering(self, mm: float) -> int:
         """Return the fewest whole dots that are at least ``mm`` long."""
-        return -int(-mm * self.dpi / MM_PER_INCH + 1e-6)
+        return ceil(mm * self.dpi / MM_PER_INCH - 1e-6)
 
 
 _COARSE = ((3, 2), (4,), 3, (4, 10), 4)

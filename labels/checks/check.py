@@ -34,11 +34,12 @@ class Finding:
 
 
 class UnfitLabel(LabelRefused):
-    """A label that does not print for its market; ``findings`` lists why, those that do not block among them."""
+    """A label that does not print, for its market or at all; ``findings`` lists why, also those that do not block."""
 
-    def __init__(self, market: Market, findings: Sequence[Finding]) -> None:
+    def __init__(self, market: Market | None, findings: Sequence[Finding]) -> None:
         listed = " ".join(str(finding) for finding in findings if finding.blocks)
-        super().__init__(f"This label does not print for {market.shown}. {listed}", "Complete it, or print a sample.")
+        whom = f" for {market.shown}" if market else ""
+        super().__init__(f"This label does not print{whom}. {listed}", "Complete it, or print a sample.")
         self.findings = tuple(findings)
 
 
@@ -52,8 +53,8 @@ def check_label(spec: LabelSpec, market: Market, facts: LayoutFacts) -> tuple[Fi
     )
 
 
-def refuse_unfit(market: Market, findings: Sequence[Finding]) -> None:
-    """Raise UnfitLabel when a finding blocks."""
+def refuse_unfit(market: Market | None, findings: Sequence[Finding]) -> None:
+    """Raise UnfitLabel when a finding blocks; ``market`` is None for what is held against none, cases and cards."""
     if any(finding.blocks for finding in findings):
         raise UnfitLabel(market, findings)
 

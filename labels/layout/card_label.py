@@ -24,6 +24,7 @@ from lotwake.labels.layout.text import SPREAD_GAP, Box, Paragraph, Run, fit, ste
 LEAST_X_HEIGHT_MM = 1.6  # read at arm's length, with gloves on, through steam
 CODE_SHARE, TITLE_SHARE = 0.1, 0.26  # of the card's height: figures of the code, most for the title
 GAP_MM = 1.5
+FIGURES_MM = 3.0
 
 
 def card_label_pdf(
@@ -49,7 +50,7 @@ def lay_out_card(spec: CardSpec, stock: Stock, dots: PrinterDots) -> Ink:
         LabelRefused: when text or barcode do not fit.
     """
     bars = fit_gs1_128([card_symbol(spec)], dots.case_x, dots, bars_room_mm(stock))
-    (row,) = symbol_rows(bars, stock.bar_heights_mm[0], size_for_x_height(1.3), GAP_MM, stock, dots)
+    (row,) = symbol_rows(bars, stock.bar_heights_mm[0], size_for_figures(FIGURES_MM), GAP_MM, stock, dots)
     margin, gap = stock.margin_mm * PT_PER_MM, GAP_MM * PT_PER_MM
     width, top = stock.width_mm * PT_PER_MM - 2 * margin, stock.height_mm * PT_PER_MM - margin
     least_pt = size_for_x_height(LEAST_X_HEIGHT_MM)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from itertools import chain
 
 from lotwake.labels.barcodes.bars import Bars
 from lotwake.labels.barcodes.dots import PrinterDots
@@ -77,6 +78,11 @@ class Ink:
     matrices: tuple[PlacedMatrix, ...] = ()
     stamps: tuple[Stamp, ...] = ()
     ovals: tuple[Oval, ...] = ()
+
+
+def together(*inks: Ink) -> Ink:
+    """Return what several inks draw on one label as one."""
+    return Ink(*(tuple(chain.from_iterable(getattr(ink, part.name) for ink in inks)) for part in fields(Ink)))
 
 
 @dataclass(frozen=True)

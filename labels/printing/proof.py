@@ -19,12 +19,13 @@ from lotwake.labels.barcodes.dots import PrinterDots
 from lotwake.labels.errors import LabelRefused
 from lotwake.labels.gs1.digital_link import write_digital_link
 from lotwake.labels.gs1.elements import element_string
+from lotwake.labels.gs1.keys import gtin13
 from lotwake.labels.gs1.scan import Symbology
 from lotwake.labels.layout.pack_label import PackLayout
-from lotwake.labels.layout.spec import CardSpec, CaseLabelSpec
+from lotwake.labels.layout.spec import CardSpec, CaseLabelSpec, LogisticSpec
 from lotwake.labels.layout.stock import Stock
-from lotwake.labels.layout.symbols import Elements, Plan, card_symbol, case_matrix, case_symbols
-from lotwake.labels.printing.pictures import opened, picture
+from lotwake.labels.layout.symbols import Elements, Plan, card_symbol, case_matrix, logistic_symbols
+from lotwake.labels.printing.pictures import label_image, opened, picture
 
 Scans = tuple[str, ...]
 """What a scanner sends for each symbol of one label, symbology identifier first."""
@@ -60,14 +61,17 @@ def pack_scans(layout: PackLayout, serial: int | None, net_g: int | None = None)
     symbols = layout.symbols(serial, net_g)
     if layout.plan is Plan.QR:
         return tuple(_scan(Symbology.QR, write_digital_link(elements, layout.spec.link_stem)) for elements in symbols)
+    if layout.plan is Plan.TILL:
+        name, rest = symbols
+        return _scan(Symbology.EAN_13, gtin13(name[0].value)), _gs1(Symbology.GS1_128, rest)
     matrix = layout.plan in (Plan.DATAMATRIX, Plan.NO_ORIGIN)
     return tuple(_gs1(Symbology.GS1_DATAMATRIX if matrix else Symbology.GS1_128, elements) for elements in symbols)
 
 
-def case_scans(spec: CaseLabelSpec) -> Scans:
-    """Return what the label of one case must read as."""
-    lines = [_gs1(Symbology.GS1_128, elements) for elements in case_symbols(spec)]
-    matrix = case_matrix(spec)
+def case_scans(spec: LogisticSpec) -> Scans:
+    """Return what the label of one case or pallet must read as."""
+    lines = [_gs1(Symbology.GS1_128, elements) for elements in logistic_symbols(spec)]
+    matrix = case_matrix(spec) if isinstance(spec, CaseLabelSpec) else ()
     return (*lines, *([_gs1(Symbology.GS1_DATAMATRIX, matrix)] if matrix else []))
 
 
@@ -113,10 +117,9 @@ def _page_misprints(image: Any, page: int, wanted: Sequence[Scans], stock: Stock
         size = f"the page is {image.size[0]} x {image.size[1]} dots, not {width} x {height}"
         return [Misprint(page + 1, 0, size)]
     misprints = []
-    for place, (scans, (left, bottom)) in enumerate(zip(wanted, stock.origins_dots(dots), strict=False), 1):
-        top = image.height - bottom - dots.dots_within(stock.height_mm)
-        box = (left, top, left + dots.dots_within(stock.width_mm), image.height - bottom)
-        read = Counter(code.symbology_identifier + code.bytes.decode("latin-1") for code in _codes(image.crop(box)))
+    for place, scans in enumerate(wanted, 1):
+        label = label_image(image, place - 1, stock, dots)
+        read = Counter(code.symbology_identifier + code.bytes.decode("latin-1") for code in _codes(label))
         for what, scan in _differences(Counter(scans), read):
             misprints.append(Misprint(page + 1, place, f"{what} {scan}"))
     return misprints

@@ -18,6 +18,7 @@ from lotwake.trace.actions import (
     judge,
     origin,
     pack,
+    places,
     recall,
     recall_answers,
     receive,
@@ -42,6 +43,8 @@ BEGAN = datetime(2026, 11, 24, 5, 0, tzinfo=UTC)
 SITE = SiteFacts("Skerry Smokehouse", "Quay 1", "NO", "9520000", "Europe/Oslo", phone="+47 00 00 00 00")
 PRODUCT, OTHER_PRODUCT = "Hot smoked haddock", "Cold smoked salmon"
 GTIN = "09520000000028"
+WEIGHED = ProductFacts("99520000000045", "Hot smoked haddock side", "hot smoked", 1200, 60, "HAD", catch_weight=True)
+"""A product whose packs are weighed one by one."""
 
 
 @dataclass
@@ -81,6 +84,13 @@ class House:
         """A run of ``count`` packs of 300 g from a landing of its own."""
         batch = self.released((self.landing(300 * count), 300 * count))
         return self.run((batch, None), count=count)
+
+    def weighed_run(self, *weights_g: int) -> str:
+        """A run of packs of these weights from a landing of its own."""
+        if self.desk.records.value("SELECT 1 FROM product WHERE gtin = ?", WEIGHED.gtin) is None:
+            set_up.add_product(self.desk, WEIGHED)
+        batch = self.released((self.landing(sum(weights_g)), sum(weights_g)))
+        return pack.start_run(self.desk, WEIGHED.name, [(batch, None)], weights_g=weights_g).code
 
     def case(self, *contents: str) -> str:
         return ship.close_case(self.desk, contents).code
@@ -186,6 +196,9 @@ def live_in(house: House) -> None:
         ref = by_code(desk.records, run).id
         packs.print_labels(entry, ref, Serials(1, 2), packs.FIRST, "", "file", desk.now)
         keep_old_code(entry, "R-5", Kind.RUN, ref)
+    house.weighed_run(1_100, 1_250, 1_300)
+    places.add_place(desk, "Freezer 1", "freezer")
+    places.put(desk, "Freezer 1", [other, lot])
     _prove(house, lot)
     _call_back(desk, run)
     _set_up_people(desk)
@@ -208,6 +221,7 @@ def _call_back(desk: Desk, run: str) -> None:
     recall_answers.told(desk, state.case, "Quay Deli", "telephone")
     answer = recall_answers.Answer(sold=2, subs=(("Stall", "+47 00 00 00 09", 1),))
     recall_answers.take_reply(desk, state.case, "Quay Deli", answer)
+    recall_answers.take_sub_reply(desk, state.case, "Quay Deli", "Stall", recall_answers.Answer(sold=1))
     recall_answers.draw_checks(desk, state.case, "A", 1)
     recall_answers.check_result(desk, state.case, "Quay Deli", "effective")
     recall_answers.pause(desk, state.case, "the power went")

@@ -7,10 +7,13 @@ from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+from lotwake.trace.actions.batch_evidence import evidence_of
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.judge import evidence_of, verdict_of
+from lotwake.trace.actions.instruments import InstrumentUsed, instruments_of
+from lotwake.trace.actions.judge import verdict_of
 from lotwake.trace.actions.readings import show_reading
 from lotwake.trace.actions.refs import thing_of
+from lotwake.trace.actions.yields import BatchYield, batch_yields
 from lotwake.trace.base.errors import MachineFailed
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.process.verdict import BatchEvidence, BatchVerdict
@@ -77,6 +80,8 @@ class BatchRecord:
     holds: tuple[HoldSeen, ...]
     corrections: tuple[Corrected, ...]
     head: Head
+    yields: tuple[BatchYield, ...] = ()
+    instruments: tuple[InstrumentUsed, ...] = ()
 
 
 def batch_record(desk: Desk, code: str) -> BatchRecord:
@@ -85,6 +90,7 @@ def batch_record(desk: Desk, code: str) -> BatchRecord:
     records = desk.records
     with records.snapshot():
         inputs = contents_of(records, thing)
+        evidence = evidence_of(records, thing.id, desk.now)
         return BatchRecord(
             site=site(records),
             zone=desk.zone,
@@ -94,14 +100,16 @@ def batch_record(desk: Desk, code: str) -> BatchRecord:
             inputs=tuple((part, _facts_of(records, part)) for part in inputs if part.g != 0),
             steps=tuple(steps_of(records, thing.id)),
             losses=tuple(losses_of(records, thing.id)),
-            evidence=evidence_of(records, thing.id, desk.now),
-            verdict=verdict_of(records, thing.id, desk.now),
+            evidence=evidence,
+            verdict=verdict_of(records, thing.id, desk.now, evidence),
             deviations=tuple(DeviationSeen(*row) for row in records.rows(_DEVIATIONS, thing.id)),
             release=next((ReleaseSeen(*row) for row in records.rows(_RELEASE, thing.id)), None),
             reviews=tuple(ReviewSeen(*row) for row in records.rows(_REVIEWS, thing.id)),
             holds=tuple(holds_of(records, thing)),
             corrections=tuple(_in_units(records, made) for made in corrections_of(records, thing)),
             head=head(records),
+            yields=batch_yields(records, thing.id),
+            instruments=instruments_of(records, thing.id),
         )
 
 

@@ -97,6 +97,8 @@ def _chart(record: BatchRecord, height: float) -> Block:
 
 def _below(record: BatchRecord, size_pt: float) -> Iterator[Block]:
     yield from _table("Critical limits", (0.34, 0.12, 0.34, 0.2), batch_words.limits(record), size_pt)
+    yield from _table("Yields", (0.34, 0.2, 0.1, 0.16, 0.2), batch_words.yields(record), size_pt)
+    yield from _table("Read with", (0.24, 0.26, 0.14, 0.36), batch_words.instruments(record), size_pt)
     yield from _table("Deviations", (0.16, 0.24, 0.26, 0.34), batch_words.deviations(record), size_pt)
     yield from _table("Signed", (0.12, 0.3, 0.58), batch_words.signatures(record), size_pt)
     yield from _table("Corrections to this record", (0.26, 0.3, 0.44), batch_words.corrections(record), size_pt)

@@ -168,6 +168,38 @@ def limits(record: BatchRecord) -> list[Row]:
     return rows
 
 
+def yields(record: BatchRecord) -> list[Row]:
+    """Each yield: from what to what, per cent, how it stands and against what."""
+    return [
+        (
+            Cell(f"{item.step.step} of {item.step.of}"),
+            Cell(f"{show_mass(item.step.in_g)} to {show_mass(item.step.out_g)}"),
+            Cell(f"{item.finding.yield_percent:.1f} %"),
+            Cell(str(item.finding.word), item.out_of_line),
+            Cell(item.usual),
+        )
+        for item in record.yields
+    ]
+
+
+def instruments(record: BatchRecord) -> list[Row]:
+    """What was read with which instrument, and how it stood against its checks."""
+    rows = [
+        (Cell(item.name), Cell(f"{', '.join(item.kinds)}: {item.readings:,} readings"),
+         Cell(str(item.trust.standing), item.in_doubt), Cell(item.trust.why))
+        for item in record.instruments
+    ]  # fmt: skip
+    return rows + [
+        _plain("Two readings", _twice(record), "", "the colder counts for heat, the warmer for cooling")
+    ] * bool(record.evidence.doubled)
+
+
+def _twice(record: BatchRecord) -> str:
+    """Which probes were read more than once at which moment."""
+    moments = (datetime.fromtimestamp(at_s, UTC).astimezone(record.zone) for _, at_s in record.evidence.doubled)
+    return "; ".join(f"{name} at {at:%H:%M}" for (name, _), at in zip(record.evidence.doubled, moments, strict=True))
+
+
 def deviations(record: BatchRecord) -> list[Row]:
     """What was not met, why, and what was done about it."""
     return [

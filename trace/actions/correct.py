@@ -18,16 +18,24 @@ from lotwake.trace.actions.refs import (
 )
 from lotwake.trace.base.errors import CallError, NotFound
 from lotwake.trace.base.moments import instant_text, read_day, read_moment
+from lotwake.trace.base.nutrition import read_nutrition
 from lotwake.trace.base.units import parse_mass_g, parse_temperature_centi_c
 from lotwake.trace.records.entries import corrections
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.journal import Entry
+from lotwake.trace.records.pack_mass import weights_of
 
 Value = int | str | None
 _LEAD = "correct an entry"
 _SUBJECTS = {Kind.LOT: "lot", Kind.BATCH: "batch", Kind.RUN: "run", Kind.DISPATCH: "dispatch"}
 _PARTIES = ("boat", "farm", "dealer", "supplier", "buyer", "product", "house")
-_FIELD_NAMES = {"weight": "g", "temperature": "core_c100", "best-before": "best_before", "boat": "source"}
+_FIELD_NAMES = {
+    "weight": "g",
+    "temperature": "core_c100",
+    "best-before": "best_before",
+    "boat": "source",
+    "undersize": "undersize_g",
+}
 
 
 @dataclass(frozen=True)
@@ -42,8 +50,13 @@ class Correction:
 
 
 def correct(desk: Desk, code: str, field: str, text: str, why: str) -> Correction:
-    """Correct a field of a lot, batch, run or dispatch; ``text`` as a person types it (``39 kg``, ``24 Nov 05:40``)."""
+    """Correct a field of a lot, batch, run or dispatch, or the weight of a pack ``RUN/24`` that was weighed by itself.
+
+    ``text`` is what a person types (``39 kg``, ``24 Nov 05:40``).
+    """
     thing = find_one(desk.records, code)
+    if thing.serial is not None:
+        return _correct_pack(desk, thing, field, text, why)
     subject = _SUBJECTS.get(thing.kind)
     if subject is None:
         raise CallError(f"A {thing.kind} is not corrected by a field.", "Open, take off or take back instead.")
@@ -52,6 +65,21 @@ def correct(desk: Desk, code: str, field: str, text: str, why: str) -> Correctio
         now = _typed(desk, entry, thing, name, text)
         was = corrections.correct(entry, subject, {"id": thing.id}, name, now, why)
     return Correction(subject, thing.code, name, was, now)
+
+
+def _correct_pack(desk: Desk, pack: Thing, field: str, text: str, why: str) -> Correction:
+    """Of a pack that was weighed by itself the weight can be corrected, ``RUN/24``; its label is printed again then."""
+    assert pack.serial is not None
+    if field != "weight" or weights_of(desk.records, pack.id) is None:
+        raise CallError(
+            f"The {field} of pack {pack.shown} cannot be corrected.",
+            "What can be: the weight, where packs are weighed one by one.",
+        )
+    key = {"run": pack.id, "serial": pack.serial}
+    now = parse_mass_g(text)
+    with desk.as_lead(_LEAD).entry("correct pack", why=why) as entry:
+        was = corrections.correct(entry, "pack_weight", key, "net_g", now, why)
+    return Correction("pack", pack.shown, "net_g", was, now)
 
 
 def correct_party(desk: Desk, kind: str, name: str, field: str, text: str, why: str) -> Correction:
@@ -67,7 +95,7 @@ def correct_party(desk: Desk, kind: str, name: str, field: str, text: str, why: 
     else:
         subject, ref = "source", source_id(desk.records, kind, name)
     column = field.replace("-", "_")
-    now: Value = _count(text) if column in ("life_days", "case_packs") else text.strip()
+    now = _PARTY_READERS.get(column, str.strip)(text)
     with desk.as_lead(_LEAD).entry(f"correct {kind}", why=why) as entry:
         was = corrections.correct(entry, subject, {"id": ref}, column, now, why)
     return Correction(subject, name, column, was, now)
@@ -120,7 +148,7 @@ def correct_part(desk: Desk, part: str, number: int, field: str, value: Value, w
 def _typed(desk: Desk, entry: Entry, thing: Thing, field: str, text: str) -> Value:
     """The stored form of a typed value, by the field it is for."""
     readers: Mapping[str, Callable[[str], Value]] = {
-        "g": parse_mass_g,
+        **dict.fromkeys(("g", "undersize_g"), parse_mass_g),
         "core_c100": parse_temperature_centi_c,
         "species": lambda said: species_code(desk.records, said),
         "area": lambda said: area_code(entry, said),
@@ -147,3 +175,19 @@ def _count(text: str) -> int:
     if not text.strip().isdecimal():
         raise CallError(f"{text!r} is not a whole number.", "Type digits only.")
     return int(text)
+
+
+def _yes_or_no(text: str) -> int | None:
+    said = text.strip().casefold()
+    if said not in ("yes", "no"):
+        raise CallError(f"{text!r} is neither yes nor no.", "Type yes or no.")
+    return 1 if said == "yes" else None
+
+
+_PARTY_READERS: Mapping[str, Callable[[str], Value]] = {
+    "life_days": _count,
+    "case_packs": _count,
+    "catch_weight": _yes_or_no,
+    "nutrition": lambda text: str(read_nutrition(text)) if text.strip() else None,
+}
+"""The stored form of what is said of a party, by field; a text where nothing is named."""

@@ -93,7 +93,7 @@ def _packs(desk: Desk, run: Thing, parts: Sequence[Serials]) -> Good:
     first, last = min(parts).first, max(parts).last
     text = f"{run.code}/{first}-{last}" if counted(parts) == last - first + 1 else run.code
     inside = tuple((run.id, part) for part in parts)
-    return Good(text, run, seen.product, inside, counted(parts) * seen.net_g, state, buyer)
+    return Good(text, run, seen.product, inside, seen.g_of(*parts), state, buyer)
 
 
 def _unit(desk: Desk, thing: Thing) -> Good:
@@ -106,7 +106,7 @@ def _unit(desk: Desk, thing: Thing) -> Good:
         thing=thing,
         product=_product_of(list(seen.values())),
         inside=inside,
-        g=sum(serials.count * seen[run].net_g for run, serials in inside),
+        g=sum(seen[run].g_of(serials) for run, serials in inside),
         state=IN_HOUSE if dispatch is None else SENT,
         buyer="" if dispatch is None else _buyer_of(desk, dispatch),
         units=tuple(units),

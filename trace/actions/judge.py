@@ -2,26 +2,30 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from lotwake.trace.actions.batch_evidence import evidence_of
 from lotwake.trace.actions.desk import Desk
+from lotwake.trace.actions.instruments import instruments_of
 from lotwake.trace.actions.refs import named_id, thing_of
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import NotFound, Refused
-from lotwake.trace.base.moments import instant_of
 from lotwake.trace.process.claims import BatchBehind, Claim, ClaimKind, claim, claims
+from lotwake.trace.process.instruments import Standing
 from lotwake.trace.process.plan import ScheduledProcess, read_plan
-from lotwake.trace.process.salt import SaltSample
-from lotwake.trace.process.series import ProbeSeries
-from lotwake.trace.process.verdict import BatchEvidence, BatchVerdict, FishIn, LimitFinding, StepDone, judge_batch
+from lotwake.trace.process.verdict import (
+    BatchEvidence,
+    BatchVerdict,
+    LimitFinding,
+    judge_batch,
+    only_what_is_sound,
+)
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.entries import evidence
 from lotwake.trace.records.entries.house import FROZEN, READY, ROOM
 from lotwake.trace.records.find import Kind, Thing
-from lotwake.trace.records.stock import MATERIAL
 
 _CLAIM_OF_PACKAGING = {"vacuum": ClaimKind.VACUUM, "modified atmosphere": ClaimKind.MODIFIED_ATMOSPHERE}
 
@@ -48,9 +52,9 @@ class Adopted:
         return read_plan(self.text)
 
 
-def adopt(desk: Desk, text: str) -> Adopted:
-    """Adopt a plan (TOML) as the next version of its name. It is read and checked first."""
-    plan = read_plan(text)
+def adopt(desk: Desk, text: str, file: str = "") -> Adopted:
+    """Adopt a plan (TOML, from ``file``) as the next version of its name. It is read and checked first."""
+    plan = read_plan(text, file)
     with desk.entry(f"adopt {plan.name}") as entry:
         made = evidence.adopt_process(entry, plan.name, plan.smoking, text)
     return adopted_by_id(desk.records, made)
@@ -99,76 +103,21 @@ def planned_steps(records: Records, batch: int) -> tuple[str, ...]:
     return () if process is None else tuple(step.name for step in adopted_by_id(records, process).plan.steps)
 
 
-def verdict_of(records: Records, batch: int, now: datetime) -> BatchVerdict | None:
-    """The verdict of a batch as its record stands; None when it was made without a plan."""
+def verdict_of(records: Records, batch: int, now: datetime, known: BatchEvidence | None = None) -> BatchVerdict | None:
+    """The verdict of a batch as its record stands; None when it was made without a plan. ``known``: its evidence, if read.
+
+    What is met only by readings of an instrument that failed its check before or after them is NO EVIDENCE.
+    """
     process = records.value("SELECT process FROM batch WHERE id = ?", batch)
     if process is None:
         return None
-    return judge_batch(adopted_by_id(records, process).plan, evidence_of(records, batch, now))
-
-
-def evidence_of(records: Records, batch: int, now: datetime) -> BatchEvidence:
-    """What was written down about a batch, in the form the pure rooms take. Seconds are since 1970, UTC."""
-    by_kind: dict[str, dict[str, list[tuple[float, int]]]] = defaultdict(lambda: defaultdict(list))
-    for kind, probe, at, value in records.rows(
-        "SELECT kind, probe, at, value FROM reading WHERE batch = ? ORDER BY at, id", batch
-    ):
-        by_kind[kind][probe].append((instant_of(at).timestamp(), value))
-    steps = records.rows("SELECT name, started, ended FROM step WHERE batch = ? ORDER BY started, id", batch)
-    nitrite = [value for series in by_kind["nitrite"].values() for _, value in series]
-    activity = [value for series in by_kind["water activity"].values() for _, value in series]
-    return BatchEvidence(
-        now_s=now.timestamp(),
-        steps=tuple(
-            StepDone(name.lower(), instant_of(a).timestamp(), None if b is None else instant_of(b).timestamp())
-            for name, a, b in steps
-        ),
-        core=_series(by_kind["core"]),
-        air=_series(by_kind["air"]),
-        salt=tuple(_salt_samples(by_kind["salt"], by_kind["moisture"])),
-        nitrite_ppm=min(nitrite, default=None),
-        water_activity=max(activity) / 10_000 if activity else None,
-        fish=tuple(_fish(records, batch)),
-    )
-
-
-def _series(probes: dict[str, list[tuple[float, int]]]) -> tuple[ProbeSeries, ...]:
-    return tuple(
-        ProbeSeries(name or "core", [at for at, _ in readings], [value / 100 for _, value in readings])
-        for name, readings in sorted(probes.items())
-    )
-
-
-def _salt_samples(
-    salt: dict[str, list[tuple[float, int]]], moisture: dict[str, list[tuple[float, int]]]
-) -> list[SaltSample]:
-    """Salt and moisture of the same sample name, in the order they were entered; half a sample is no sample."""
-    return [
-        SaltSample(s / 100, m / 100, name)
-        for name, results in sorted(salt.items())
-        for (_, s), (_, m) in zip(results, moisture.get(name, []), strict=False)
-    ]
-
-
-def _fish(records: Records, batch: int) -> list[FishIn]:
-    """The fish lots in a batch, those that came by way of other batches or reworked packs among them.
-
-    Age counts from the first day of the catch, so it is never made too young.
-    """
-    rows = records.rows(
-        "WITH RECURSIVE up (id) AS (SELECT CAST(? AS BIGINT) UNION SELECT f.parent FROM up CROSS JOIN flow f"
-        " WHERE f.child = up.id AND f.g > 0)"
-        " SELECT DISTINCT l.id, l.code, f.english, f.histamine, l.core_c100, l.received, COALESCE(l.caught_from, l.landed_on)"
-        " FROM up CROSS JOIN lot_use u CROSS JOIN lot l LEFT JOIN species f ON f.code = l.species"
-        " WHERE u.work = up.id AND l.id = u.lot AND l.kind <> ? AND COALESCE(u.g, 1) > 0 ORDER BY l.id",
-        batch, MATERIAL,
-    )  # fmt: skip
-    found = []
-    for _, code, english, histamine, core, received, caught in rows:
-        hours = (instant_of(received) - instant_of(f"{caught}T00:00:00Z")).total_seconds() / 3600
-        name = f"{english} {show_code(code)}"
-        found.append(FishIn(name, bool(histamine), None if core is None else core / 100, max(0.0, hours)))
-    return found
+    plan = adopted_by_id(records, process).plan
+    whole = judge_batch(plan, known or evidence_of(records, batch, now))
+    failed = [used for used in instruments_of(records, batch) if used.trust.standing is Standing.FAILED]
+    if not failed:
+        return whole
+    sound = judge_batch(plan, evidence_of(records, batch, now, [used.id for used in failed]))
+    return only_what_is_sound(whole, sound, "; ".join(f"{used.name} {used.trust.why}" for used in failed))
 
 
 def note_deviation(
@@ -214,25 +163,34 @@ def _holding_back(desk: Desk, batch: Thing) -> Sequence[LimitFinding]:
     return () if verdict is None else verdict.holding_back
 
 
-def behind(records: Records, batches: Sequence[int], now: datetime) -> list[BatchBehind]:
+Known = Mapping[int, BatchVerdict | None]
+"""Verdicts that were reached already in the same state of the record."""
+_NOTHING: Known = {}
+
+
+def behind(records: Records, batches: Sequence[int], now: datetime, known: Known = _NOTHING) -> list[BatchBehind]:
     """The batches behind a label, with their verdicts; those a batch was blended from count too."""
     rows = records.rows(
         "WITH RECURSIVE start (id) AS (" + " UNION ALL ".join(["SELECT CAST(? AS BIGINT)"] * len(batches)) + "),"
         " up (id) AS (SELECT id FROM start UNION SELECT f.parent FROM up CROSS JOIN flow f WHERE f.child = up.id AND f.g > 0)"
-        " SELECT b.id, b.code, b.smoking FROM up CROSS JOIN batch b WHERE b.id = up.id ORDER BY b.id",
+        " SELECT b.id, b.code, b.smoking, (SELECT MAX(value) FROM reading r WHERE r.batch = b.id AND r.kind = 'water activity')"
+        " FROM up CROSS JOIN batch b WHERE b.id = up.id ORDER BY b.id",
         *batches,
     )
     return [
         BatchBehind(
-            show_code(code), smoking, verdict_of(records, ref, now), evidence_of(records, ref, now).water_activity
+            show_code(code),
+            smoking,
+            known[ref] if ref in known else verdict_of(records, ref, now),
+            None if activity is None else activity / 10_000,
         )
-        for ref, code, smoking in rows
+        for ref, code, smoking, activity in rows
     ]
 
 
-def claims_for(desk: Desk, batches: Sequence[int], keeping: str) -> tuple[Claim, ...]:
+def claims_for(desk: Desk, batches: Sequence[int], keeping: str, known: Known = _NOTHING) -> tuple[Claim, ...]:
     """Every claim for packs made from these batches and kept in this way."""
-    return claims(behind(desk.records, batches, desk.now), keeping)
+    return claims(behind(desk.records, batches, desk.now, known), keeping)
 
 
 def must_carry_claims(desk: Desk, product: int, batches: Sequence[int]) -> None:
@@ -241,7 +199,7 @@ def must_carry_claims(desk: Desk, product: int, batches: Sequence[int]) -> None:
         raise Refused(f"{said.why[:1].upper()}{said.why[1:]}", f"The rule: {said.source}.")
 
 
-def not_carried(desk: Desk, product: int, batches: Sequence[int]) -> list[Claim]:
+def not_carried(desk: Desk, product: int, batches: Sequence[int], known: Known = _NOTHING) -> list[Claim]:
     """What packs of this product promise and these batches do not carry, each with the sentence that says why."""
     packaging, keeping, serving, smoking = desk.records.one(
         "SELECT packaging, COALESCE(keeping, ''), COALESCE(serving, ''), smoking FROM product WHERE id = ?", product
@@ -252,16 +210,17 @@ def not_carried(desk: Desk, product: int, batches: Sequence[int]) -> list[Claim]
     wanted += [ClaimKind.SMOKE_DRIED] if smoking == "smoke-dried" else []
     if not wanted:
         return []
-    found = behind(desk.records, batches, desk.now)
+    found = behind(desk.records, batches, desk.now, known)
     said = (claim(kind, found, keeping or FROZEN) for kind in wanted)
     return [each for each in said if not each.allowed]
 
 
 def review(desk: Desk, batch: str, note: str = "", at: datetime | None = None) -> Thing:
-    """Say that the record of a released batch was read through and is in order."""
+    """Say that the record of a released batch was read through and is in order, by another person than released it."""
     thing = _batch(desk, batch)
     with desk.entry("review batch", at, note) as entry:
-        evidence.review_batch(entry, thing.id, note, at or desk.now)
+        who = desk.operator.id if desk.operator else 0
+        evidence.review_batch(entry, thing.id, note, at or desk.now, who)
     return thing
 
 

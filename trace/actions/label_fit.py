@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lotwake.labels.checks.check import CAUTION, Finding, UnfitLabel, check_label, for_market, refuse_unfit
 from lotwake.labels.checks.facts import pack_facts
+from lotwake.labels.checks.on_paper import PACK_ON_PAPER, check_on_paper, measured
+from lotwake.labels.errors import LabelRefused
 from lotwake.labels.layout.pack_label import PackLayout, lay_out
 from lotwake.labels.layout.spec import LabelSpec, checked_spec
+from lotwake.labels.layout.symbols import Design
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.label_content import pack_label_spec
 from lotwake.trace.actions.label_setting import label_design, label_dots, label_market, label_stock
 from lotwake.trace.base.errors import Refused
+from lotwake.trace.base.nutrition import EXAMPLE as NUTRITION_EXAMPLE
 from lotwake.trace.records.find import Thing
 
 LONGEST_SERIAL = 999_999
@@ -25,24 +29,51 @@ class Fit:
 
     layout: PackLayout
     findings: tuple[Finding, ...]
+    design: Design = Design.AUTO
     caution: str = CAUTION
 
     @property
     def spec(self) -> LabelSpec:
         return self.layout.spec
 
+    @property
+    def weights_g(self) -> tuple[int, ...]:
+        """The weight of one label to be looked at, where packs are weighed one by one."""
+        return (self.spec.net_g,) if self.spec.catch_weight else ()
 
-def look_at(desk: Desk, run: Thing, longest_serial: int | None = LONGEST_SERIAL) -> Fit:
-    """Lay the label of a run out and hold it against the house's market. Refused when it cannot be laid out."""
+    def for_serial(self, serial: int | None) -> PackLayout:
+        """The layout as a file has it whose longest serial is this one: it may take a smaller symbol."""
+        of = self.layout
+        return lay_out(of.spec, serial, of.stock, of.dots, self.design)
+
+
+def look_at(desk: Desk, run: Thing, longest_serial: int | None = LONGEST_SERIAL, heaviest_g: int = 0) -> Fit:
+    """Lay the label of a run out and hold it against the house's market. Refused when it cannot be laid out.
+
+    ``heaviest_g`` is the weight of the heaviest pack, where packs are weighed one by one.
+    """
+    said = pack_label_spec(desk, run)
+    try:
+        return _laid_out(desk, said, longest_serial, heaviest_g)
+    except LabelRefused:
+        if not said.approval_mark:
+            raise
+        # Where the mark leaves the words no room it has to stand beside the label, which is then said.
+        return _laid_out(desk, replace(said, approval_mark=()), longest_serial, heaviest_g)
+
+
+def _laid_out(desk: Desk, said: LabelSpec, longest_serial: int | None, heaviest_g: int) -> Fit:
     stock, market = label_stock(desk), label_market(desk)
-    spec = checked_spec(for_market(pack_label_spec(desk, run), market, stock))
+    spec = checked_spec(for_market(replace(said, net_g=heaviest_g or said.net_g), market, stock))
     layout = lay_out(spec, longest_serial, stock, label_dots(desk), label_design(desk))
-    return Fit(layout, check_label(spec, market, pack_facts(layout)))
+    on_paper = measured(layout.whole_ink(longest_serial), stock, label_dots(desk))
+    findings = (*check_label(spec, market, pack_facts(layout)), *check_on_paper(PACK_ON_PAPER, on_paper))
+    return Fit(layout, findings, label_design(desk))
 
 
-def fit_to_print(desk: Desk, run: Thing, longest_serial: int | None = LONGEST_SERIAL) -> Fit:
+def fit_to_print(desk: Desk, run: Thing, longest_serial: int | None = LONGEST_SERIAL, heaviest_g: int = 0) -> Fit:
     """As ``look_at``. Refused, with what to add and by which command, when a finding blocks."""
-    found = look_at(desk, run, longest_serial)
+    found = look_at(desk, run, longest_serial, heaviest_g)
     try:
         refuse_unfit(label_market(desk), found.findings)
     except UnfitLabel as unfit:
@@ -67,6 +98,7 @@ def advice(finding: Finding, product: str) -> str:
 
 
 _PRODUCT = {
+    "nutrition": ("nutrition", NUTRITION_EXAMPLE),
     "smoked": ("name", "Hot smoked haddock"),
     "ingredients": ("ingredients", "haddock (fish) 97 %, salt, beech smoke"),
     "percentage": ("ingredients", "haddock (fish) 97 %, salt, beech smoke"),
@@ -78,6 +110,7 @@ _PRODUCT = {
     "thawed": ("storage", "Thawed: this product was frozen. Do not refreeze."),
     "use": ("serving", "to be cooked"),
 }
+_STOCK = "Take larger stock, or shorten the text."
 _FACE = "Say it in house.toml: pack_face_cm2 = 70, the area of the pack's largest face."
 _OTHER = {
     "fish origin": "Say it for each lot: lotwake correct field LOT method 'caught at sea', area 27.4.b, gear OTB.",
@@ -88,4 +121,10 @@ _OTHER = {
     "net figures": f"Take larger stock. {_FACE}",
     "face": _FACE,
     "panel": _FACE,
+    "on the label": _STOCK,
+    "text apart": _STOCK,
+    "quiet zone": _STOCK,
+    "letters": _STOCK,
+    "bar height": "Take stock with higher bars: bar_heights_mm in its file.",
+    "module width": "Take wider stock, or a printer with finer dots.",
 }

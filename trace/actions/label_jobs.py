@@ -6,26 +6,25 @@ its file lies in the folder ``spool`` of the house; it leaves when the record sa
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from lotwake.labels.errors import LabelNotWritten
-from lotwake.labels.files import whole_file
 from lotwake.labels.layout.stock import Stock
 from lotwake.labels.printing.ipp import Media
+from lotwake.labels.printing.pictures import give_out
 from lotwake.labels.printing.proof import Scans, proof, refuse_misprint
 from lotwake.labels.printing.spool import Spool, State
 from lotwake.labels.printing.targets import Job, Target
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.label_setting import label_dots, label_target
+from lotwake.trace.actions.label_setting import label_dots, label_target, media_of
 from lotwake.trace.base.errors import CallError, MachineFailed, NotFound, Refused
 from lotwake.trace.base.hidden import made_visible
 from lotwake.trace.records.entries import packs
-from lotwake.trace.records.entries.packs import FAILED, PENDING, PRINTED, WAITING
 from lotwake.trace.records.find import Kind
 from lotwake.trace.records.packing import PrintSeen, prints_of_job
+from lotwake.trace.records.stock import FAILED, PENDING, PRINTED, WAITING
 
 _STATES = {State.SENT: PRINTED, State.WAITING: WAITING, State.UNSURE: PENDING}
 
@@ -44,7 +43,8 @@ class Sheets:
 class Sent:
     """How it stands with a job: PRINTED, WAITING with the reason, or PENDING when nobody knows what came out.
 
-    ``target`` is where it was sent, empty for a file; ``again`` is True when it had arrived before and was left alone.
+    ``target`` is where it was sent, empty for a file; ``again`` is True when it had arrived before and was left alone;
+    ``files`` are those that were written beside.
     """
 
     job: int
@@ -52,6 +52,7 @@ class Sent:
     target: str = ""
     reason: str = ""
     again: bool = False
+    files: tuple[Path, ...] = ()
 
 
 def carry_out(desk: Desk, sheets: Sheets, prints: Sequence[int], name: str, out: Path, to: str = "") -> Sent:
@@ -67,7 +68,7 @@ def carry_out(desk: Desk, sheets: Sheets, prints: Sequence[int], name: str, out:
         desk.places.spool.mkdir(parents=True, exist_ok=True)
         sheets.write(file)
         refuse_misprint(proof(file, sheets.expected(), sheets.stock, label_dots(desk), sheets.first_place))
-        _copy(file, out)
+        files = give_out(file, out, label_dots(desk))
     except BaseException as error:
         if file.is_file():
             file.unlink()
@@ -79,8 +80,8 @@ def carry_out(desk: Desk, sheets: Sheets, prints: Sequence[int], name: str, out:
     if target is None:
         _note(desk, prints, PRINTED, "")
         file.unlink(missing_ok=True)
-        return Sent(job, PRINTED)
-    return _send(desk, prints, name, file, target)
+        return Sent(job, PRINTED, files=files)
+    return replace(_send(desk, prints, name, file, target), files=files)
 
 
 def send_job(desk: Desk, number: int, to: str = "") -> Sent:
@@ -147,18 +148,12 @@ def _send(desk: Desk, prints: Sequence[int], name: str, file: Path, target: Targ
 
 def _place(desk: Desk, name: str, stock: Stock) -> Path:
     """Where the file of a job lies while it is under way; its page size is in its name, for whoever sends it later."""
-    grid = stock.grid
-    width, height = (grid.page_width_mm, grid.page_height_mm) if grid else (stock.width_mm, stock.height_mm)
-    return desk.places.spool / f"{name}_{width:g}x{height:g}mm.pdf"
+    size = media_of(stock)
+    return desk.places.spool / f"{name}_{size.width_mm:g}x{size.height_mm:g}mm.pdf"
 
 
 def _name_of(seen: Sequence[PrintSeen]) -> str:
     return seen[0].thing.code
-
-
-def _copy(file: Path, out: Path) -> None:
-    with file.open("rb") as data, whole_file(out) as copy:
-        shutil.copyfileobj(data, copy)
 
 
 def _note(desk: Desk, prints: Sequence[int], state: str, note: str) -> None:

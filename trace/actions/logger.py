@@ -9,12 +9,13 @@ from __future__ import annotations
 import hashlib
 import os
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.refs import thing_of
+from lotwake.trace.actions.refs import instrument_called, instrument_id, thing_of
 from lotwake.trace.base.errors import CallError, MachineFailed, NotFound, Refused
 from lotwake.trace.base.moments import instant_of, instant_text, show_moment
 from lotwake.trace.process.logger_file import Choices, LoggerReadings, Preview, look_into, read_logger
@@ -79,22 +80,32 @@ def look(desk: Desk, path: Path, told: Told, choices: Choices, logger: str = "")
 
 
 def bring(
-    desk: Desk, batch: str, path: Path, told: Told, choices: Choices, logger: str = "", remember_as: str = ""
+    desk: Desk,
+    batch: str,
+    path: Path,
+    told: Told,
+    choices: Choices,
+    logger: str = "",
+    remember_as: str = "",
+    instrument: str = "",
 ) -> Brought:
     """Enter the readings of a file on a batch: all of them, or none.
+
+    They name the ``instrument`` they come from; where that is not said, the piece of equipment called like the logger, or
+    like the probe.
 
     Raises CallError with the first thing wrong in the file; Refused when the batch has readings of this file already, or
     a rule of the record forbids one of them. With ``remember_as``, the next file of this logger needs no question.
     """
     if remember_as:
-        _logger_path(desk, remember_as)
+        logger_path(desk, remember_as)
     thing = thing_of(desk.records, batch, [Kind.BATCH], "these readings")
     file = open_file(path)
     known = _known_logger(desk, file, told, logger)
     readings, preview = read_logger(file.data, told.over(known.told), choices, desk.zone)
     with desk.records.transaction():
         _must_be_new(desk, thing, file, readings)
-        _enter(desk, thing, file, readings)
+        _enter(desk, thing, file, readings, _instruments(desk, readings, instrument, remember_as or known.name))
     if remember_as and preview.shape is not None:
         _keep(desk, remember_as, preview.shape)
     return Brought(thing, file, preview, remember_as)
@@ -156,7 +167,19 @@ def _must_be_new(desk: Desk, batch: Thing, file: LoggerFile, readings: LoggerRea
                 )
 
 
-def _enter(desk: Desk, batch: Thing, file: LoggerFile, readings: LoggerReadings) -> None:
+def _instruments(desk: Desk, readings: LoggerReadings, instrument: str, logger: str) -> dict[str, int | None]:
+    """The instrument behind each probe of a file, None where nobody said."""
+    if instrument:
+        return dict.fromkeys((probe.name for probe in readings.probes), instrument_id(desk.records, instrument))
+    return {
+        probe.name: next((ref for name in (logger, probe.name) if (ref := instrument_called(desk.records, name))), None)
+        for probe in readings.probes
+    }
+
+
+def _enter(
+    desk: Desk, batch: Thing, file: LoggerFile, readings: LoggerReadings, instruments: Mapping[str, int | None]
+) -> None:
     why = f"{file.name}, SHA-256 {file.sha256}"
     rows = sorted(
         (at_s, probe.name, centi_c)
@@ -169,14 +192,15 @@ def _enter(desk: Desk, batch: Thing, file: LoggerFile, readings: LoggerReadings)
         ]
         with desk.entry(ACT, part[-1][0], why) as entry:
             for moment, name, centi_c in part:
-                batches.take_reading(entry, batch.id, readings.kind, centi_c, moment, name)
+                batches.take_reading(entry, batch.id, readings.kind, centi_c, moment, name, instruments[name])
 
 
 def _folder(desk: Desk) -> Path:
     return desk.places.folder / "loggers"
 
 
-def _logger_path(desk: Desk, name: str) -> Path:
+def logger_path(desk: Desk, name: str) -> Path:
+    """Where a logger of this name is remembered; CallError for a name that cannot be one."""
     if not _NAME.fullmatch(name.strip()):
         raise CallError(f"{name!r} cannot be the name of a logger.", "Use letters, digits and blanks, 40 at most.")
     return _folder(desk) / f"{name.strip()}.json"
@@ -191,7 +215,7 @@ def _read(path: Path) -> Remembered:
 
 def _keep(desk: Desk, name: str, shape: Shape) -> None:
     """Written beside and moved into place: a power cut leaves the old one or the new one."""
-    path = _logger_path(desk, name)
+    path = logger_path(desk, name)
     try:
         path.parent.mkdir(exist_ok=True)
         fresh = path.with_suffix(".new")

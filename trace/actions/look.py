@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.history import Corrected, HoldSeen, Line, corrections_of, history_of, holds_of
+from lotwake.trace.records.lying import where_words
 from lotwake.trace.records.seen import (
     Facts,
     Part,
@@ -22,7 +23,8 @@ from lotwake.trace.records.seen import (
 
 @dataclass(frozen=True)
 class Seen:
-    """A thing as it stands now. ``status`` counts the holds on what it was made from; ``holds`` are its own."""
+    """A thing as it stands now. ``status`` counts the holds on what it was made from; ``holds`` are its own; ``where`` it
+    lies in the house, in words."""
 
     thing: Thing
     status: str
@@ -33,6 +35,7 @@ class Seen:
     holds: tuple[HoldSeen, ...]
     corrections: tuple[Corrected, ...]
     history: tuple[Line, ...]
+    where: str = ""
 
 
 def look(records: Records, thing: Thing) -> Seen:
@@ -50,4 +53,5 @@ def look(records: Records, thing: Thing) -> Seen:
             holds=tuple(holds_of(records, thing)),
             corrections=tuple(corrections_of(records, thing)),
             history=tuple(history_of(records, thing)),
+            where=where_words(records, thing),
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import timedelta
@@ -9,10 +10,10 @@ from fractions import Fraction
 from pathlib import Path
 
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.find import find
+from lotwake.trace.actions.find import TRACEABLE, find
 from lotwake.trace.actions.judge import verdict_of
 from lotwake.trace.actions.picture import PICTURES, codes_in_picture
-from lotwake.trace.base.errors import CallError
+from lotwake.trace.base.errors import CallError, MachineFailed
 from lotwake.trace.base.moments import instant_of
 from lotwake.trace.base.units import show_temperature
 from lotwake.trace.lineage.chain import Chain, Direction, Key, LinkKind, Share
@@ -26,7 +27,9 @@ from lotwake.trace.recall.origin import (
     Origin,
     Sent,
     Withhold,
+    as_data,
     in_sentences,
+    read_withheld,
     weighted,
     withhold,
 )
@@ -47,11 +50,49 @@ def asked_about(desk: Desk, text: str) -> Thing:
     path = Path(text.strip())
     texts = codes_in_picture(path) if path.suffix.lower() in PICTURES and path.is_file() else [text]
     found = list(dict.fromkeys(thing for each in texts for thing in find(desk.records, each, desk.settings.separator)))
-    traceable = [thing for thing in found if thing.kind is not Kind.OPERATOR]
+    traceable = [thing for thing in found if thing.kind in TRACEABLE]
     if len(traceable) != 1:
         several = ", ".join(f"{thing.kind} {thing.shown}" for thing in traceable) or "nothing that goods are made of"
         raise CallError(f"{text.strip()!r} names {several}.", "Ask about one of them.")
     return traceable[0]
+
+
+def withheld_from(desk: Desk, asker: str) -> frozenset[Withhold]:
+    """What the house keeps to itself by its settings, from everybody and from this asker."""
+    by_name = {name.casefold(): words for name, words in desk.settings.withhold_from.items()}
+    return read_withheld(f"{desk.settings.withhold}, {by_name.get(asker.strip().casefold(), '')}")
+
+
+def write_answer(answer: Origin, out: Path) -> Path:
+    """Put an answer onto paper: text or JSON by the ending of ``out``, else one page of PDF."""
+    try:
+        match out.suffix.lower():
+            case ".txt":
+                out.write_text("\n".join(in_sentences(answer)) + "\n", encoding="utf-8")
+            case ".json":
+                data = {**as_data(answer), "file": str(out)}
+                out.write_text(json.dumps(data, ensure_ascii=False, indent=1) + "\n", encoding="utf-8")
+            case _:
+                from lotwake.trace.recall.paper_origin import write_origin  # the PDF library only when there is a page
+
+                write_origin(answer, out)
+    except OSError as error:
+        raise MachineFailed(f"{out} cannot be written: {error.strerror}.", "Choose another folder.") from error
+    return out
+
+
+def save_answer(desk: Desk, answer: Origin, ending: str) -> Path:
+    """Put an answer onto paper in the house's folder: ``pdf``, ``txt`` or ``json``, named after the thing and who asks."""
+    serial = "" if answer.serial is None else f"-{answer.serial:04d}"
+    asker = "".join(letter if letter.isalnum() else "-" for letter in answer.asker.lower()).strip("-")
+    name = "-".join(filter(None, (f"{answer.code}{serial}", asker)))
+    try:
+        desk.places.answers.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise MachineFailed(
+            f"{desk.places.answers} cannot be made: {error.strerror}.", "Look at who owns it."
+        ) from error
+    return write_answer(answer, desk.places.answers / f"{name}.{ending}")
 
 
 def answer_origin(desk: Desk, thing: Thing, asker: str = "", hold_back: Collection[Withhold] = ()) -> Origin:
@@ -92,23 +133,26 @@ def _goods(records: Records, thing: Thing, back: Chain, forward: Chain) -> dict[
     runs = facts.runs(records, [node.id for node in chain.of_kind(Kind.RUN) if not node.contact])
     return {
         run.id: Goods(
-            run.product, run.gtin, run.smoking, run.code, run.net_g, packs.get(run.id, run.packs), run.packed_on,
-            run.best_before,
+            run.product, run.gtin, run.smoking, run.code, run.net_g, count, run.packed_on, run.best_before, g,
+            run.catch_weight,
         )
         for run in runs.values()
         if not packs or run.id in packs
+        for count, g in [packs.get(run.id, (run.packs, run.packs_g))]
     }  # fmt: skip
 
 
-def _packs_by_run(thing: Thing, back: Chain) -> dict[int, int]:
-    """Of a pack, case, pallet, dispatch or return, the packs of each run in it; a run is asked about as a whole."""
+def _packs_by_run(thing: Thing, back: Chain) -> dict[int, tuple[int, int]]:
+    """Of a pack, case, pallet, dispatch or return, the packs of each run in it and their grams; a run is asked about as a
+    whole."""
     if thing.kind in (Kind.PACK, Kind.RUN):
-        node = next(node for node in back.nodes if node.key == (Kind.RUN, thing.id))
-        return {thing.id: 1 if thing.kind is Kind.PACK else node.packs or 0}
-    packs: dict[int, int] = defaultdict(int)
+        node = next(node for node in back.nodes if node.key == (thing.kind, thing.id))
+        return {thing.id: (node.packs or 0, node.g or 0)}
+    packs: dict[int, tuple[int, int]] = {}
     for link in back.links:
         if link.kind in (LinkKind.CASED, LinkKind.SENT) and link.parent[0] is Kind.RUN:
-            packs[link.parent[1]] += link.packs or 0
+            count, g = packs.get(link.parent[1], (0, 0))
+            packs[link.parent[1]] = (count + (link.packs or 0), g + (link.g or 0))
     return packs
 
 
@@ -130,7 +174,7 @@ def _fish(records: Records, back: Chain, goods: Mapping[int, Goods]) -> Iterator
 
 def _shares(back: Chain, goods: Mapping[int, Goods]) -> dict[int, tuple[Fraction, Fraction]]:
     """For each lot, its share of the goods, and the most it could be; of a batch, its share of the batch."""
-    weights = {run: item.packs * item.net_g for run, item in goods.items() if run in back.shares}
+    weights = {run: item.g for run, item in goods.items() if run in back.shares}
     weights = weights or dict.fromkeys(back.shares, 1)
     by_lot: dict[int, dict[int, Share]] = defaultdict(dict)
     for work in weights:

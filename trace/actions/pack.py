@@ -24,8 +24,10 @@ def start_run(
     packed: datetime | None = None,
     best_before: date | None = None,
     materials: Sequence[tuple[str, int | None]] = (),
+    weights_g: Sequence[int] = (),
 ) -> Thing:
-    """Begin a run from batches with grams (None takes all that is left) and make ``count`` packs at once.
+    """Begin a run from batches with grams (None takes all that is left) and make ``count`` packs at once, or one pack for
+    each of ``weights_g`` where they are weighed one by one.
 
     Best before is the packing day and the product's life unless a day is given.
     """
@@ -37,15 +39,16 @@ def start_run(
             pour(desk, entry, batch.id, made.id, batch_left_g(desk.records, batch.id) if g is None else g)
         for text, g in materials:
             packs.use_material(entry, made.id, thing_of(desk.records, text, [Kind.LOT], "a pack run").id, g)
-        if count:
-            packs.add_packs(entry, made.id, count, moment)
+        if count or weights_g:
+            packs.add_packs(entry, made.id, count or len(weights_g), moment, weights_g)
     return made
 
 
 def new_run(desk: Desk, entry: Entry, product: str, packed: datetime, best_before: date | None = None) -> Thing:
     """Begin a run with nothing in it yet, in an entry that goes on to fill it."""
     ref = product_id(desk.records, product)
-    net_g, life_days = desk.records.one("SELECT net_g, life_days FROM product WHERE id = ?", ref) or (0, 0)
+    row = desk.records.one("SELECT net_g, life_days, catch_weight FROM product WHERE id = ?", ref)
+    net_g, life_days, catch_weight = row or (0, 0, None)
     packed_on = desk.day(packed)
     facts = packs.RunFacts(
         product=ref,
@@ -53,6 +56,7 @@ def new_run(desk: Desk, entry: Entry, product: str, packed: datetime, best_befor
         packed_on=packed_on,
         best_before=best_before or packed_on + timedelta(days=life_days),
         net_g=net_g,
+        catch_weight=bool(catch_weight),
     )
     run, code = packs.start_run(entry, facts)
     return Thing(Kind.RUN, run, code)
@@ -74,15 +78,15 @@ def fill_run(desk: Desk, run: str, batch: str, g: int | None, at: datetime | Non
     return thing
 
 
-def add_packs(desk: Desk, run: str, count: int, at: datetime | None = None) -> Serials:
-    """More packs of a run; their serials are given back."""
+def add_packs(desk: Desk, run: str, count: int, at: datetime | None = None, weights_g: Sequence[int] = ()) -> Serials:
+    """More packs of a run, or one for each of ``weights_g``; their serials are given back."""
     thing = thing_of(desk.records, run, [Kind.RUN], "this")
     with desk.entry("add packs", at) as entry:
-        return packs.add_packs(entry, thing.id, count, at or desk.now)
+        return packs.add_packs(entry, thing.id, count or len(weights_g), at or desk.now, weights_g)
 
 
 def end_packs(desk: Desk, text: str, kind: str, reason: str, at: datetime | None = None) -> tuple[Thing, Serials]:
-    """Packs ``RUN/1-24`` are VOID, DESTROYED or a SAMPLE."""
+    """Packs ``RUN/1-24`` are VOID, DESTROYED, a SAMPLE or LOST."""
     found = packs_of(desk.records, text)
     if found is None:
         raise CallError(f"{text!r} names no packs.", "Write the run and the serials, such as 326-329-014-09/1-24.")

@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 
-from lotwake.labels.checks.check import Finding
 from lotwake.labels.gs1.dates import write_date
+from lotwake.labels.gs1.elements import Element
+from lotwake.labels.gs1.measures import NET_KG, weight_g
 from lotwake.labels.gs1.scan import read_scan
-from lotwake.labels.layout.spec import LabelSpec
 from lotwake.trace.actions import labels
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.label_fit import fit_to_print
+from lotwake.trace.actions.label_fit import look_at
+from lotwake.trace.actions.label_seen import LabelSeen, pack_seen
 from lotwake.trace.actions.labels import Printed, Progress
 from lotwake.trace.actions.pack import new_run, pour
 from lotwake.trace.actions.refs import thing_of
@@ -63,6 +64,13 @@ class Table:
     def possible(self) -> int:
         """Labels that can still be printed: packs that wait for one, and packs the fish lasts for."""
         return 0 if self.product is None else self.waiting + self.left_g // self.product.net_g
+
+    @property
+    def weighed(self) -> bool:
+        """Whether every pack is weighed by itself."""
+        if self.run is not None:
+            return self.run.catch_weight
+        return self.product is not None and bool(self.product.catch_weight)
 
 
 def lay_out(desk: Desk, code: str, product: str = "") -> Table:
@@ -139,24 +147,14 @@ def best_before(desk: Desk, table: Table) -> date | None:
     return None if table.product is None else desk.today + timedelta(days=table.product.life_days)
 
 
-@dataclass(frozen=True)
-class Preview:
-    """A label before it is printed: what it says, the elements of each of its symbols, as ``(01)0952...``, and what its
-    market asks and it lacks without being stopped by it."""
-
-    spec: LabelSpec
-    symbols: tuple[tuple[str, ...], ...]
-    findings: tuple[Finding, ...] = ()
-
-
 class _Undone(Exception):
     """Takes an entry back that was made to see what would come of it."""
 
 
-def preview(desk: Desk, table: Table) -> Preview:
-    """The next label of this table, exactly as it would be printed. Nothing is entered.
+def preview(desk: Desk, table: Table) -> LabelSeen:
+    """The next label of this table, exactly as it would be printed, also when something found keeps it from printing.
 
-    Refused, with the reason, when such a label cannot be made.
+    Nothing is entered. Refused, with the reason, when such a label cannot be made.
     """
     if table.product is None:
         raise CallError("What is packed?", "Choose the product first.")
@@ -165,18 +163,22 @@ def preview(desk: Desk, table: Table) -> Preview:
             run = table.run_thing or new_run(desk, entry, table.product.name, desk.now)
             if table.run is None:
                 pour(desk, entry, table.batch.id, run.id, min(table.product.net_g, table.left_g))
-            fit = fit_to_print(desk, run)
+            fit = look_at(desk, run)
             raise _Undone
     except _Undone:
-        shown = [
-            tuple(f"({element.ai}){element.value}" for element in symbol)
-            for symbol in fit.layout.symbols(table.packed + 1)
-        ]
-        return Preview(fit.spec, tuple(shown), fit.findings)
+        return pack_seen(desk, fit, table.packed + 1)
 
 
-def pack_and_print(desk: Desk, batch: str, product: str, count: int, progress: Progress | None = None) -> Printed:
-    """Make the next ``count`` packs of a batch and print their labels into the house's folder of printed files.
+def pack_and_print(
+    desk: Desk,
+    batch: str,
+    product: str,
+    count: int,
+    progress: Progress | None = None,
+    weights_g: Sequence[int] = (),
+) -> Printed:
+    """Make the next ``count`` packs of a batch and print their labels into the house's folder of printed files; where packs
+    are weighed one by one, a pack for each of ``weights_g``, or labels for ``count`` that were weighed and wait for them.
 
     Run, fish, packs and print are one entry: all of it is in the record before the first label comes out, or nothing is.
     The file is named after the run and the serials.
@@ -186,15 +188,24 @@ def pack_and_print(desk: Desk, batch: str, product: str, count: int, progress: P
         table = lay_out(desk, batch, product)
         if table.product is None:
             raise CallError("What is packed?", "Choose the product first.")
-        must_be_enough(table, count)
+        must_be_enough(table, count - len(weights_g), weights_g)
         run = table.run_thing or new_run(desk, entry, table.product.name, desk.now)
-        _fill(desk, entry, table, run, count)
-        made = labels.begin_first_print(desk, entry, run, count, lambda parts: _file(desk, run, parts))
+        _fill(desk, entry, table, run, _new_g(table, count, weights_g))
+        made = labels.begin_first_print(
+            desk, entry, run, count, lambda parts: _file(desk, run, parts), weights_g=weights_g
+        )
     return labels.send_first_print(desk, made, progress)
 
 
-def must_be_enough(table: Table, count: int) -> None:
-    """Refused when the fish does not last for so many."""
+def must_be_enough(table: Table, count: int, weights_g: Sequence[int] = ()) -> None:
+    """Refused when the fish does not last for so many besides those that wait, or for packs of these weights."""
+    if table.weighed and count > table.waiting:
+        raise CallError("Each of these packs has a weight of its own.", "Weigh the pack and give its grams.")
+    if sum(weights_g) > table.left_g:
+        raise Refused(
+            f"{show_mass(sum(weights_g))} is more than is left of batch {table.batch.shown}: {show_mass(table.left_g)}.",
+            "Weigh again, or put another batch on the table.",
+        )
     if count > table.possible:
         raise Refused(
             f"{count} packs are more than the {table.possible} that can still be made of batch {table.batch.shown}:"
@@ -203,10 +214,13 @@ def must_be_enough(table: Table, count: int) -> None:
         )
 
 
-def _fill(desk: Desk, entry: Entry, table: Table, run: Thing, count: int) -> None:
-    """Only as much of the batch as the new packs need goes into the run; the rest stays free for another product."""
+def _new_g(table: Table, count: int, weights_g: Sequence[int]) -> int:
     assert table.product is not None
-    new_g = max(0, count - table.waiting) * table.product.net_g
+    return sum(weights_g) if table.weighed else max(0, count - table.waiting) * table.product.net_g
+
+
+def _fill(desk: Desk, entry: Entry, table: Table, run: Thing, new_g: int) -> None:
+    """Only as much of the batch as the new packs need goes into the run; the rest stays free for another product."""
     short_g = new_g - run_left_g(desk.records, run.id)
     if short_g > 0:
         pour(desk, entry, table.batch.id, run.id, short_g)
@@ -238,6 +252,13 @@ def label_cases(desk: Desk, cases: Sequence[Thing], reason: str = "") -> list[Pr
     desk.places.printed.mkdir(parents=True, exist_ok=True)
     out = _free(desk.places.printed, f"{cases[0].code}{'-again' if reason else ''}")
     return labels.print_case_labels(desk, [case.code for case in cases], out, reason)
+
+
+def label_batch(desk: Desk, batch: Thing, trays: int = 0, reason: str = "") -> Printed:
+    """The card of a batch, or one for each of so many trays, into the house's folder of printed files."""
+    desk.places.printed.mkdir(parents=True, exist_ok=True)
+    out = _free(desk.places.printed, f"{batch.code}{'-again' if reason else ''}")
+    return labels.print_card(desk, batch.code, out, trays, reason)
 
 
 def not_void(desk: Desk, run: Thing, parts: Sequence[Serials]) -> list[Serials]:
@@ -298,4 +319,16 @@ def read_back(desk: Desk, table: Table, scanned: str) -> str:
         raise Refused(
             f"Serial {serial} is no pack of run {show_code(table.run.code)}.", "It is void: destroy the label."
         )
+    _must_weigh_so(table.run, int(serial), scan.elements)
     return f"{int(serial):04d}"
+
+
+def _must_weigh_so(run: RunSeen, serial: int, elements: Sequence[Element]) -> None:
+    weighs_g = run.g_of(Serials(serial, serial))
+    for element in elements:
+        if run.catch_weight and element.ai.startswith(NET_KG) and weight_g(element.ai, element.value) != weighs_g:
+            raise Refused(
+                f"This label says {show_mass(weight_g(element.ai, element.value))}; by the record pack {serial} weighs"
+                f" {show_mass(weighs_g)}.",
+                "Weigh it again; print its label again, or correct its weight.",
+            )

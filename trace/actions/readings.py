@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from lotwake.trace.actions.desk import Desk
+from lotwake.trace.actions.refs import instrument_id
 from lotwake.trace.base.errors import CallError, NotFound
 from lotwake.trace.base.moments import instant_text, read_moment
 from lotwake.trace.base.units import (
@@ -53,10 +54,12 @@ def show_reading(value: int, unit: str) -> str:
 
 
 def typed_reading(desk: Desk, number: int, field: str, text: str) -> int | str:
-    """The stored form of a corrected ``value``, ``at`` or ``probe`` of the measurement with this number."""
+    """The stored form of a corrected ``value``, ``at``, ``probe`` or instrument (``equipment``) of this measurement."""
     kind = desk.records.value("SELECT kind FROM reading WHERE id = ?", number)
     if kind is None:
         raise NotFound(f"There is no reading {number}.", "Look at the batch for the numbers of its readings.")
     if field == "value":
         return reading_value(kind, text)
+    if field == "equipment":
+        return instrument_id(desk.records, text)
     return instant_text(read_moment(text, desk.now, desk.zone)) if field == "at" else text.strip()

@@ -24,11 +24,11 @@ from lotwake.trace.recall.scope import must_not_be_empty
 from lotwake.trace.recall.state import RecallState, Resolved
 from lotwake.trace.records import suspicions
 from lotwake.trace.records.entries import recall as entries
-from lotwake.trace.records.entries.evidence import INSTRUMENTS
 from lotwake.trace.records.entries.recall import DRILL, RECALL, CaseFacts
 from lotwake.trace.records.find import Kind
 from lotwake.trace.records.journal import Entry
 from lotwake.trace.records.recalls import CaseSeen, case_named, case_of, suspects_of
+from lotwake.trace.records.stock import INSTRUMENTS
 
 DRAWN_WITHIN_DAYS = 365
 
@@ -91,8 +91,10 @@ def _suspected(desk: Desk, code: str, packs_only: bool) -> list[Suspected]:
     thing = find_one(desk.records, code, desk.settings.separator)
     if thing.kind in (Kind.LOT, Kind.BATCH, Kind.RUN):
         return [Suspected(thing.kind, thing.id, "named at the start")]
-    if thing.kind is Kind.OPERATOR:
-        raise CallError("A person cannot be recalled.", "Start from a lot, batch, run, pack, case or dispatch.")
+    if thing.kind in (Kind.OPERATOR, Kind.PLACE):
+        raise CallError(
+            "A person or a place cannot be recalled.", "Start from a lot, batch, run, pack, case or dispatch."
+        )
     why = f"in {thing.kind} {thing.shown}"
     inside = packs_in(desk.records, thing)
     if not packs_only:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.recall_scope import last_scope, placed_now
@@ -80,6 +80,33 @@ def take_reply(desk: Desk, case: CaseSeen, buyer: str, answer: Answer) -> Recall
     return look_at(desk, case)
 
 
+def take_sub_reply(desk: Desk, case: CaseSeen, buyer: str, sub: str, answer: Answer) -> RecallState:
+    """What somebody answered that a buyer passed packs on to. Refused when it speaks of more than they were passed."""
+    ref = named_id(desk.records, "buyer", buyer)
+    state = look_at(desk, case)
+    known = [item for call in state.calls if call.buyer == ref for item in call.subs]
+    found = next((item for item in known if item.name.casefold() == sub.strip().casefold()), None)
+    if found is None:
+        names = ", ".join(item.name for item in known) or "nobody"
+        raise NotFound(
+            f"{buyer} named no {sub.strip()!r}; it named {names}.", "Take the buyer's answer first, with names."
+        )
+    facts = ReplyFacts(
+        None,
+        None,
+        answer.reached,
+        answer.person,
+        answer.stock,
+        answer.sold,
+        answer.returned,
+        answer.destroyed,
+        answer.note,
+    )
+    with desk.entry(f"{case.kind}: {found.name} answered", why=answer.note) as entry:
+        entries.take_sub_reply(entry, case.id, found.id, facts)
+    return look_at(desk, case)
+
+
 def _held(desk: Desk, case: CaseSeen, buyer: str) -> tuple[int, str, dict[int, int]]:
     ref = named_id(desk.records, "buyer", buyer)
     name = recalls.buyers(desk.records, [ref])[ref].name
@@ -97,6 +124,16 @@ def count_house(desk: Desk, case: CaseSeen, packs: int, run: str = "", note: str
         placed = placed_now(entry.records, last_scope(scopes_of(entry.records, case.id)))
         here = sum(item.packs.count for item in placed if item.place in HERE and ref in (None, item.run))
         entries.take_reply(entry, case.id, ReplyFacts(None, ref, stock=packs, note=note), here, HOUSE.capitalize())
+    return look_at(desk, case)
+
+
+def count_lots(desk: Desk, case: CaseSeen, found: Mapping[int, int]) -> RecallState:
+    """Packs of each run (id) of the scope that were found in the house, counted lot by lot, in one entry."""
+    with desk.entry(f"{case.kind}: house counted") as entry:
+        placed = placed_now(entry.records, last_scope(scopes_of(entry.records, case.id)))
+        for run, packs in found.items():
+            here = sum(item.packs.count for item in placed if item.place in HERE and item.run == run)
+            entries.take_reply(entry, case.id, ReplyFacts(None, run, stock=packs), here, HOUSE.capitalize())
     return look_at(desk, case)
 
 
@@ -166,6 +203,11 @@ def _past(desk: Desk, case: CaseSeen) -> Past:
     )  # fmt: skip
 
 
+def last_drill(desk: Desk) -> date | None:
+    """The day on which the last drill was finished."""
+    return max((past.day for past in past_drills(desk)), default=None)
+
+
 def next_due(desk: Desk) -> Due:
     """When the next drill is due."""
-    return due(max((past.day for past in past_drills(desk)), default=None), desk.today)
+    return due(last_drill(desk), desk.today)

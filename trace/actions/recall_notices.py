@@ -50,7 +50,8 @@ def _goods(desk: Desk, state: RecallState, at: AtBuyer) -> tuple[Goods, ...]:
         on = sorted({item.dispatch for item in placed if item.run == run and item.buyer == at.buyer and item.dispatch})
         made.append(
             Goods(
-                product=seen.product, gtin=seen.gtin, net_g=seen.net_g, lot=seen.code, packs=packs,
+                product=seen.product, gtin=seen.gtin, pack=seen.pack, g=seen.g_of(*at.packs_of[run]), lot=seen.code,
+                packs=packs,
                 best_before=show_day(date.fromisoformat(seen.best_before)), documents=tuple(sent[ref].document for ref in on),
                 sent=tuple(show_day(desk.day(instant_of(sent[ref].at))) for ref in on), serving=eaten[run][0],
             )

@@ -14,9 +14,9 @@ from lotwake.trace.base.moments import day_of, instant_of
 from lotwake.trace.base.ranges import counted, without
 from lotwake.trace.lineage.trace import shares_of
 from lotwake.trace.recall.drill import Clock, Pause, gaps, next_step
-from lotwake.trace.recall.notices import Call, Party, eaten_as_it_is, in_calling_order, risk_of
+from lotwake.trace.recall.notices import Call, SubBuyer, eaten_as_it_is, in_calling_order, risk_of
 from lotwake.trace.recall.reconcile import AtBuyer, Reconciled, reconcile
-from lotwake.trace.recall.replies import Reply, State
+from lotwake.trace.recall.replies import Reply, State, in_force
 from lotwake.trace.recall.scope import ScopePart, placed_in
 from lotwake.trace.recall.state import RecallState, Resolved, TracedBack, Weighed
 from lotwake.trace.recall.timeline import timeline
@@ -25,7 +25,7 @@ from lotwake.trace.records.database import Records
 from lotwake.trace.records.entries.recall import MADE
 from lotwake.trace.records.find import Thing
 from lotwake.trace.records.pack_places import places_of
-from lotwake.trace.records.recalls import CaseSeen, NoticeSeen, ReplySeen, SuspectSeen
+from lotwake.trace.records.recalls import CaseSeen, NoticeSeen, ReplySeen, SubBuyerSeen, SuspectSeen
 
 
 def look_at(desk: Desk, case: CaseSeen) -> RecallState:
@@ -41,9 +41,10 @@ def _look_at(desk: Desk, case: CaseSeen) -> RecallState:
     scope = last_scope(scopes)
     now_reached = resolve(records, suspects, case.contact)
     places = places_of(records, {part.run for part in scope})
-    found = reconcile(scope, placed_in(scope, places.packs), places.came_back, [_reply(reply) for reply in replies])
+    placed = placed_in(scope, places.packs)
+    found = reconcile(scope, placed, places.came_back, [_reply(reply) for reply in replies])
     runs = facts.runs(records, {part.run for part in scope})
-    calls = _calls(desk, found, runs, notices, replies)
+    calls = _calls(desk, case, found, runs, notices, replies)
     clock = _clock(desk, case)
     grown = _grown(scope, now_reached)
     names = {buyer: seen.name for buyer, seen in recalls.buyers(records, _named(notices, replies)).items()}
@@ -52,7 +53,8 @@ def _look_at(desk: Desk, case: CaseSeen) -> RecallState:
         places.doubtful
     )
     return RecallState(
-        case=case, zone=desk.zone, clock=clock, suspects=tuple(suspects), scopes=tuple(scopes), found=found, runs=runs,
+        case=case, zone=desk.zone, clock=clock, suspects=tuple(suspects), scopes=tuple(scopes), found=found,
+        placed=tuple(placed), runs=runs,
         calls=calls, unpacked=now_reached.unpacked, traced_back=_traced_back(records, found, runs),
         weighed=_weighed(desk, suspects), notices=tuple(notices), replies=tuple(replies),
         checks=tuple(recalls.checks_of(records, case.id)), held=tuple(recalls.holds_for(records, case.id)), grown=grown,
@@ -64,7 +66,7 @@ def _look_at(desk: Desk, case: CaseSeen) -> RecallState:
 def _reply(seen: ReplySeen) -> Reply:
     return Reply(
         seen.buyer, seen.run, seen.reached, seen.at, seen.person, seen.stock, seen.sold, seen.returned, seen.destroyed,
-        seen.note,
+        seen.note, seen.id,
     )  # fmt: skip
 
 
@@ -86,6 +88,7 @@ def _clock(desk: Desk, case: CaseSeen) -> Clock:
 
 def _calls(
     desk: Desk,
+    case: CaseSeen,
     found: Reconciled,
     runs: dict[int, facts.RunSeen],
     notices: Sequence[NoticeSeen],
@@ -93,6 +96,7 @@ def _calls(
 ) -> tuple[Call, ...]:
     known = recalls.buyers(desk.records, (at.buyer for at in found.buyers))
     eaten = recalls.how_eaten(desk.records, runs)
+    named = recalls.sub_buyers_of(desk.records, case.id)
     calls = []
     for at in found.buyers:
         buyer = known[at.buyer]
@@ -102,14 +106,20 @@ def _calls(
             risk_of(eaten_as_it_is(*eaten[run]), date.fromisoformat(runs[run].best_before), desk.today)
             for run in at.held
         )
-        subs = [sub for reply in replies if reply.buyer == at.buyer for sub in reply.subs]
+        counted = {
+            reply.id for reply in in_force([_reply(seen) for seen in replies if seen.buyer == at.buyer]).values()
+        }
         call = Call(
             buyer=at.buyer, name=buyer.name, phone=buyer.phone, email=buyer.email, packs=at.packs, risk=risk,
-            g=sum(packs * runs[run].net_g for run, packs in at.held.items()), state=_state(at, bool(told)), asked=asked,
-            subs=tuple(Party(name, phone) for name, phone, _ in subs),
+            g=sum(runs[run].g_of(*packs) for run, packs in at.packs_of.items()), state=_state(at, bool(told)), asked=asked,
+            subs=tuple(_sub_buyer(sub) for sub in named if sub.reply in counted),
         )  # fmt: skip
         calls.append((rank, call))
     return in_calling_order(calls)
+
+
+def _sub_buyer(seen: SubBuyerSeen) -> SubBuyer:
+    return SubBuyer(**{name: value for name, value in vars(seen).items() if name != "reply"})
 
 
 def _state(at: AtBuyer, told: bool) -> State:
@@ -120,7 +130,7 @@ def _traced_back(records: Records, found: Reconciled, runs: dict[int, facts.RunS
     grams: dict[int, Fraction] = defaultdict(Fraction)
     for run, shares in shares_of(records, sorted(runs)).items():
         for share in shares:
-            grams[share.lot] += share.mixed * found.by_run[run].made * runs[run].net_g
+            grams[share.lot] += share.mixed * runs[run].g_of(*found.packs_of[run])
     lots = facts.lots(records, grams)
     return tuple(
         TracedBack(lot.code, lot.english, lot.sender, lot.mark, lot.their_code, lot.landed_on, lot.area or "",

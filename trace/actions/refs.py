@@ -14,6 +14,7 @@ from lotwake.trace.records.database import Records
 from lotwake.trace.records.entries.house import add_area
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.journal import Entry
+from lotwake.trace.records.stock import INSTRUMENTS
 
 _PACKS = re.compile(r"(.+)/\s*(\d+)\s*(?:-\s*(\d+))?\s*", re.ASCII)
 
@@ -37,6 +38,25 @@ def named_id(records: Records, table: str, text: str) -> int:
         if name.casefold() == text.strip().casefold():
             return int(ref)
     raise _unknown(table, text, [name for _, name in rows])
+
+
+def instrument_id(records: Records, text: str) -> int:
+    """The thermometer, scale, hydrometer or logger of this name."""
+    ref = named_id(records, "equipment", text)
+    kind = records.value("SELECT kind FROM equipment WHERE id = ?", ref)
+    if kind not in INSTRUMENTS:
+        raise CallError(
+            f"{text.strip()} is a {kind}, not an instrument.", f"Instruments are: {', '.join(INSTRUMENTS)}."
+        )
+    return ref
+
+
+def instrument_called(records: Records, name: str) -> int | None:
+    """The instrument of just this name, if there is one."""
+    marks = ", ".join("?" * len(INSTRUMENTS))
+    sql = f"SELECT id FROM equipment WHERE lower(name) = ? AND kind IN ({marks})"
+    found = records.value(sql, name.strip().lower(), *INSTRUMENTS) if name.strip() else None
+    return None if found is None else int(found)
 
 
 def product_id(records: Records, text: str) -> int:

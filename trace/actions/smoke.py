@@ -8,7 +8,7 @@ from datetime import datetime
 
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.judge import adopted_named, must_be_releasable, usual_process
-from lotwake.trace.actions.refs import named_id, packs_of, product_id, thing_of
+from lotwake.trace.actions.refs import instrument_id, named_id, packs_of, product_id, thing_of
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.records.entries import batches
 from lotwake.trace.records.find import Kind, Thing
@@ -101,14 +101,25 @@ def end_step(desk: Desk, batch: str, name: str, ended: datetime) -> None:
         batches.end_step(entry, thing.id, name, ended)
 
 
-def take_readings(desk: Desk, batch: str, kind: str, values: Sequence[tuple[datetime, int]], probe: str = "") -> Thing:
-    """Measurements on a batch: moments with values in the unit of their kind (see ``READING_KINDS``)."""
+def take_readings(
+    desk: Desk,
+    batch: str,
+    kind: str,
+    values: Sequence[tuple[datetime, int]],
+    probe: str = "",
+    instrument: str = "",
+) -> Thing:
+    """Measurements on a batch: moments with values in the unit of their kind (see ``READING_KINDS``).
+
+    ``instrument`` names what they were read from; without it nothing is said about that.
+    """
     if not values:
         raise CallError("There is no reading.", "Give at least one time with its value.")
     thing = _batch(desk, batch)
+    read_from = instrument_id(desk.records, instrument) if instrument else None
     with desk.entry(f"read {kind}", max(at for at, _ in values)) as entry:
         for at, value in values:
-            batches.take_reading(entry, thing.id, kind, value, at, probe)
+            batches.take_reading(entry, thing.id, kind, value, at, probe, read_from)
     return thing
 
 

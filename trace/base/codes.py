@@ -26,6 +26,7 @@ class CodeKind(IntEnum):
     RETURN = 5
     OPERATOR = 6
     RECALL = 7
+    PLACE = 8
     COMMAND = 9
 
 
@@ -37,7 +38,7 @@ class Code:
     text: str
 
 
-_SHAPE = re.compile(r"[1-79]\d{2}[0-3]\d{2}\d{3,}\d{2}", re.ASCII)
+_SHAPE = re.compile(r"[1-9]\d{2}[0-3]\d{2}\d{3,}\d{2}", re.ASCII)
 _SEPARATORS = re.compile(r"[\s\-.]+")
 MAX_LENGTH = 20
 """GS1 AI 10 (lot) holds 20 characters (GS1 General Specifications)."""

@@ -89,6 +89,11 @@ def show_mass(grams: int) -> str:
     return f"{Decimal(grams).scaleb(-3).normalize():f} kg"
 
 
+def show_pack(net_g: int, catch_weight: bool) -> str:
+    """What one pack weighs, for people: ``300 g``, or ``about 1.2 kg (weighed)`` where each has its own weight."""
+    return f"about {show_mass(net_g)} (weighed)" if catch_weight else show_mass(net_g)
+
+
 def parse_temperature_centi_c(text: str, unit: str = "C") -> int:
     """The temperature a person typed, in hundredths of a degree Celsius, rounded to the nearest; a number without a
     unit is in ``unit`` ("C" or "F").

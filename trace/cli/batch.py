@@ -9,10 +9,12 @@ from __future__ import annotations
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
-from lotwake.trace.actions import judge, smoke
+from lotwake.trace.actions import judge, smoke, yields
 from lotwake.trace.actions.find import find_one
+from lotwake.trace.actions.instruments import usual_instrument
 from lotwake.trace.actions.readings import reading_value
 from lotwake.trace.base.codes import show_code, tidy
+from lotwake.trace.base.units import parse_mass_g, show_mass
 from lotwake.trace.cli.command import Shell
 from lotwake.trace.cli.parser import Nouns, do_noun
 from lotwake.trace.cli.show import give_thing
@@ -35,6 +37,7 @@ def arguments(parser: ArgumentParser) -> None:
     add_when(add)
     _step_arguments(nouns)
     _reading_arguments(nouns.add("reading", "Write down measurements on a batch.", _reading))
+    _weigh_arguments(nouns.add("weigh", "Write down the weight of all the fish of a batch after a step.", _weigh))
     _contact_arguments(nouns.add("contact", "Say that batches met without mixing mass.", _contact))
     release = nouns.add("release", "Sign that a batch may be packed.", _release)
     release.add_argument("batch")
@@ -109,7 +112,8 @@ def _reading_arguments(reading: ArgumentParser) -> None:
     reading.add_argument("batch")
     reading.add_argument("kind", metavar="KIND", help=", ".join(READING_KINDS))
     reading.add_argument("values", nargs="+", metavar="[TIME=]VALUE", help="such as 62.8 or '05:40=62.8'")
-    reading.add_argument("--probe", default="", help="which thermometer or scale")
+    reading.add_argument("--probe", default="", help="which probe or sample; of a weight, the step it was taken after")
+    _add_instrument(reading)
     add_when(reading)
 
 
@@ -120,8 +124,37 @@ def _reading(args: Namespace, shell: Shell) -> None:
         for text in args.values:
             time, mark, value = text.rpartition("=")
             values.append(((moment(desk, time) if mark else None) or usual, reading_value(args.kind, value)))
-        thing = smoke.take_readings(desk, args.batch, args.kind, values, args.probe)
+        instrument = args.instrument or usual_instrument(desk.records, args.kind, args.probe)
+        thing = smoke.take_readings(desk, args.batch, args.kind, values, args.probe, instrument)
         give_thing(shell, desk, thing, f"Wrote down {len(values)} {args.kind} reading(s) of")
+
+
+def _add_instrument(parser: ArgumentParser) -> None:
+    parser.add_argument(
+        "--with", dest="instrument", default="", metavar="INSTRUMENT",
+        help="what it was read from (default: the one called like the probe, or the only one of its kind)",
+    )  # fmt: skip
+
+
+def _weigh_arguments(weigh: ArgumentParser) -> None:
+    weigh.add_argument("batch")
+    weigh.add_argument("weight", metavar="KG", help="all the fish of the batch; a bare number is kilograms")
+    weigh.add_argument("--after", default="", metavar="STEP", help="the step it came out of (default: the last begun)")
+    _add_instrument(weigh)
+    add_when(weigh)
+
+
+def _weigh(args: Namespace, shell: Shell) -> None:
+    with shell.desk() as desk:
+        g = parse_mass_g(args.weight, "kg")
+        scale = args.instrument or usual_instrument(desk.records, "weight")
+        after, found = yields.weigh(desk, args.batch, g, args.after, when(desk, args), scale)
+        thing = find_one(desk.records, args.batch)
+    data = {"batch": thing.code, "after": after, "g": g, "yield_percent": None, "word": None}
+    if found is not None:
+        data |= {"yield_percent": round(found.finding.yield_percent, 2), "word": found.finding.word}
+    said = [f"Weighed batch {thing.shown} after {after}: {show_mass(g)}."]
+    shell.give(data, [*said, *([f"Yield of {found.said}."] if found else [])])
 
 
 def _contact_arguments(contact: ArgumentParser) -> None:
@@ -145,6 +178,8 @@ def _release(args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
         thing = smoke.release_batch(desk, args.batch, when(desk, args), args.note, args.by)
         give_thing(shell, desk, thing, "Released")
+        for odd in yields.out_of_line(desk.records, thing.id):
+            shell.say(f"Look before packing: yield of {odd.said}.")
 
 
 def _evidence_arguments(nouns: Nouns) -> None:

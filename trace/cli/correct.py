@@ -15,6 +15,7 @@ from lotwake.trace.cli.command import Shell
 from lotwake.trace.cli.parser import Nouns, do_noun
 from lotwake.trace.cli.values import add_why, kg, whole
 
+_READING_FIELDS = ("value", "at", "probe")
 NAME = "correct"
 HELP = "Correct an entry and say why; what it said before stays readable."
 run = do_noun
@@ -25,7 +26,9 @@ _PARTIES = ("boat", "farm", "dealer", "supplier", "buyer", "product", "house")
 def arguments(parser: ArgumentParser) -> None:
     """One word for each kind of correction."""
     nouns = Nouns(parser)
-    field = nouns.add("field", "Correct what a lot, batch, run or dispatch says.", _field)
+    field = nouns.add(
+        "field", "Correct what a lot, batch, run or dispatch says, or what a pack (RUN/24) weighs.", _field
+    )
     field.add_argument("code")
     field.add_argument("field", help="such as weight, species, area, boat, received, best-before, document")
     field.add_argument("value", help="as typed at first: '39 kg', '24 Nov 05:40'")
@@ -42,7 +45,7 @@ def arguments(parser: ArgumentParser) -> None:
     party.add_argument("value")
     reading = nouns.add("reading", "Correct a measurement; `lotwake find BATCH` shows its number.", _reading)
     reading.add_argument("number", type=whole)
-    reading.add_argument("field", choices=("value", "at", "probe"), metavar="value|at|probe")
+    reading.add_argument("field", choices=(*_READING_FIELDS, "instrument"), metavar="value|at|probe|instrument")
     reading.add_argument("value")
     for noun in (field, amount, party, reading):
         add_why(noun)
@@ -65,12 +68,14 @@ def _party(args: Namespace, shell: Shell) -> None:
 
 def _reading(args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
-        typed = typed_reading(desk, args.number, args.field, args.value)
-        _give(shell, correct.correct_reading(desk, args.number, args.field, typed, args.why))
+        column = args.field if args.field in _READING_FIELDS else "equipment"
+        typed = typed_reading(desk, args.number, column, args.value)
+        _give(shell, correct.correct_reading(desk, args.number, column, typed, args.why))
 
 
 def _give(shell: Shell, made: correct.Correction) -> None:
     was, now = (
-        show_mass(value) if made.field == "g" and isinstance(value, int) else value for value in (made.was, made.now)
+        show_mass(value) if made.field in ("g", "net_g") and isinstance(value, int) else value
+        for value in (made.was, made.now)
     )
     shell.give(vars(made), f"Corrected {made.field} of {made.subject} {show_code(made.code)}: {was} became {now}.")

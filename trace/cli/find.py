@@ -2,7 +2,8 @@
 
 CODE is anything the house may meet: a lot, batch, run, dispatch or return code, RUN/SERIAL, an SSCC, a document number,
 a former code, a scanned GS1 string or Digital Link. With --json: ``{"query", "things": [...]}``, each thing with ``kind``,
-``code``, ``shown``, ``status``, ``facts``, ``contents``, ``steps``, ``readings``, ``holds``, ``corrections``, ``history``.
+``code``, ``shown``, ``status``, ``facts``, ``contents``, ``steps``, ``readings``, ``holds``, ``corrections``, ``history``,
+``where``.
 """
 
 from __future__ import annotations

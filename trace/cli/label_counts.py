@@ -12,7 +12,7 @@ from lotwake.trace.cli.label_said import end_of, sent_data
 from lotwake.trace.cli.parser import Nouns
 from lotwake.trace.cli.rows import aligned
 from lotwake.trace.cli.values import add_why, whole
-from lotwake.trace.records.packing import PrintSeen, pending_prints, waiting_prints
+from lotwake.trace.records.packing import PrintSeen, open_prints
 
 _HEADINGS = (">job", "state", "what", "packs", "why")
 _CAME_OUT, _NOT = "came-out", "not"
@@ -38,7 +38,7 @@ def add_arguments(nouns: Nouns) -> None:
 
 def _jobs(_args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
-        seen = sorted([*waiting_prints(desk.records), *pending_prints(desk.records)], key=lambda item: item.id)
+        seen = open_prints(desk.records)
     shell.give([_print_data(item) for item in seen], aligned(_HEADINGS, [_print_row(item) for item in seen]))
 
 

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from argparse import Namespace
+from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
+from lotwake.labels.checks.check import Finding
 from lotwake.trace.actions import label_looks
-from lotwake.trace.actions.label_looks import Looked
+from lotwake.trace.actions.label_setting import FILE_ONLY
 from lotwake.trace.cli.command import Shell
 from lotwake.trace.cli.label_said import finding_data, say_findings
 from lotwake.trace.cli.parser import Nouns
 from lotwake.trace.cli.rows import aligned
+from lotwake.trace.records.find import Thing
 
 
 def add_arguments(nouns: Nouns) -> None:
@@ -22,34 +26,48 @@ def add_arguments(nouns: Nouns) -> None:
     nouns.add("stocks", "The label stock of the house, shipped and its own.", _stocks)
     page = nouns.add("calibrate", "A page to measure with a ruler: size, place and bars of the printer.", _calibrate)
     page.add_argument("--stock", default="", metavar="NAME", help="(default: the stock in house.toml)")
-    for noun, kind in ((sample, "PDF"), (preview, "PNG"), (page, "PDF")):
+    page.add_argument("--to", default=FILE_ONLY, metavar="PRINTER", help="(default: the file only)")
+    for noun, kind in ((sample, "PDF or .png"), (preview, "PNG"), (page, "PDF or .png")):
         noun.add_argument("--out", type=Path, required=True, metavar="FILE", help=f"the {kind}")
 
 
 def _sample(args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
-        _give(shell, label_looks.sample(desk, args.code, args.out), "sample")
+        looked = label_looks.sample(desk, args.code, args.out)
+    thing = looked.thing
+    shell.give(
+        {**_thing_data(args.out, thing), **_findings_data(looked.findings, looked.product, looked.caution)},
+        f"A sample of the label of {thing.kind} {thing.shown} is in {args.out}.",
+    )
+    say_findings(shell, looked.findings, looked.product)
 
 
 def _preview(args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
-        _give(shell, label_looks.preview(desk, args.code, args.out), "picture")
+        thing, seen = label_looks.preview(desk, args.code, args.out)
+    paper = seen.on_paper
+    data = {
+        **_thing_data(args.out, thing),
+        **_findings_data(seen.findings, seen.product, seen.caution),
+        "fields": [{"heading": heading, "value": value} for heading, value in seen.fields],
+        "symbols": [
+            {"text": symbol.hri, "module_mm": round(symbol.module_mm, 3), "height_mm": round(symbol.height_mm, 1)}
+            for symbol in paper.symbols
+        ],
+        "x_height_mm": round(paper.x_height_mm, 2),
+        "misprints": list(map(str, seen.misprints)),
+        "prints": seen.prints,
+    }
+    shell.give(data, f"A picture of the label of {thing.kind} {thing.shown} is in {args.out}.")
+    say_findings(shell, seen.findings, seen.product)
 
 
-def _give(shell: Shell, looked: Looked, what: str) -> None:
-    thing = looked.thing
-    shell.give(
-        {
-            "file": str(looked.path),
-            "kind": str(thing.kind),
-            "code": thing.code,
-            "shown": thing.shown,
-            "findings": [finding_data(finding, looked.product) for finding in looked.findings],
-            "caution": looked.caution,
-        },
-        f"A {what} of the label of {thing.kind} {thing.shown} is in {looked.path}.",
-    )
-    say_findings(shell, looked.findings, looked.product)
+def _thing_data(out: Path, thing: Thing) -> dict[str, Any]:
+    return {"file": str(out), "kind": str(thing.kind), "code": thing.code, "shown": thing.shown}
+
+
+def _findings_data(findings: Sequence[Finding], product: str, caution: str) -> dict[str, Any]:
+    return {"findings": [finding_data(finding, product) for finding in findings], "caution": caution}
 
 
 def _stocks(_args: Namespace, shell: Shell) -> None:
@@ -85,8 +103,9 @@ def _stocks(_args: Namespace, shell: Shell) -> None:
 
 def _calibrate(args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
-        stock = label_looks.calibrate(desk, args.out, args.stock)
+        made = label_looks.calibrate(desk, args.out, args.stock, args.to)
+    sent = f" and at {made.target}" if made.target else ""
     shell.give(
-        {"file": str(args.out), "stock": stock.name},
-        f"A calibration page for {stock.name} is in {args.out}. Print it at full size and measure its lines.",
+        {"file": str(args.out), "stock": made.stock.name, "target": made.target},
+        f"A calibration page for {made.stock.name} is in {args.out}{sent}. Print it at full size and measure its lines.",
     )

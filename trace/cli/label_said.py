@@ -11,7 +11,7 @@ from lotwake.trace.actions.label_fit import advice, in_words
 from lotwake.trace.actions.label_jobs import Sent
 from lotwake.trace.base.errors import ExitCode
 from lotwake.trace.cli.command import Shell
-from lotwake.trace.records.entries.packs import PRINTED, WAITING
+from lotwake.trace.records.stock import PRINTED, WAITING
 
 
 def finding_data(finding: Finding, product: str) -> dict[str, Any]:
@@ -29,6 +29,11 @@ def say_findings(shell: Shell, findings: Sequence[Finding], product: str) -> Non
 def sent_data(sent: Sent) -> dict[str, Any]:
     """How it stands with a job."""
     return {"job": sent.job, "state": sent.state, "target": sent.target, "reason": sent.reason}
+
+
+def files(sent: Sent) -> str:
+    """The files of a job in words: one, or the first to the last of numbered pictures."""
+    return str(sent.files[0]) if len(sent.files) == 1 else f"{sent.files[0]} to {sent.files[-1].name}"
 
 
 def where(sent: Sent) -> str:

@@ -10,6 +10,7 @@ from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.moments import instant_of, show_day, show_moment
 from lotwake.trace.base.units import show_mass, show_temperature
 from lotwake.trace.records.facts import BatchSeen, DispatchSeen, LotSeen, RunSeen, UnitSeen
+from lotwake.trace.records.places import PlaceSeen
 from lotwake.trace.records.seen import Facts, OperatorSeen, PackSeen, ReturnSeen
 
 
@@ -39,6 +40,9 @@ def _(facts: LotSeen, zone: ZoneInfo) -> str:
         f"gear {facts.gear_name}" if facts.gear else "",
         f"core {show_temperature(facts.core_c100)}" if facts.core_c100 is not None else "",
         f"their lot {facts.their_code}" if facts.their_code else "",
+        facts.received_as,
+        f"trip {facts.trip}" if facts.trip else "",
+        f"{show_mass(facts.undersize_g)} under the minimum size" if facts.undersize_g else "",
         f"{show_mass(facts.left_g)} left",
     ]
     return ", ".join(filter(None, parts))
@@ -57,7 +61,7 @@ def _(facts: BatchSeen, zone: ZoneInfo) -> str:
 @fact_line.register
 def _(facts: RunSeen, zone: ZoneInfo) -> str:
     return (
-        f"{facts.product}, {facts.packs} packs of {show_mass(facts.net_g)}, packed {local(facts.packed, zone)},"
+        f"{facts.product}, {facts.packs} packs of {facts.pack}, packed {local(facts.packed, zone)},"
         f" best before {day_line(facts.best_before)}, {show_mass(facts.left_g)} left to pack"
     )
 
@@ -95,3 +99,8 @@ def _(facts: ReturnSeen, zone: ZoneInfo) -> str:
 @fact_line.register
 def _(facts: OperatorSeen, _zone: ZoneInfo) -> str:
     return f"{facts.initials}, {facts.name}"
+
+
+@fact_line.register
+def _(facts: PlaceSeen, _zone: ZoneInfo) -> str:
+    return f"{facts.name}, {facts.kind}"

@@ -42,6 +42,7 @@ _OTHERS: Mapping[str, Callable[[Records], Sequence[Any]]] = {
     "buyers": lists.buyers,
     "products": lists.products,
     "equipment": lists.equipment,
+    "calibrations": lists.calibrations,
     "operators": lists.operators,
     "species": lists.species,
     "areas": lists.areas,

@@ -11,17 +11,14 @@ text or JSON by the ending of FILE. With --json: ``kind``, ``code``, ``serial``,
 
 from __future__ import annotations
 
-import json
 from argparse import ArgumentParser, Namespace
-from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
 
 from lotwake.trace.actions import origin
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.base.errors import ExitCode, MachineFailed
+from lotwake.trace.base.errors import ExitCode
 from lotwake.trace.cli.command import Shell
-from lotwake.trace.recall.origin import Origin, Withhold, as_data, in_sentences, read_withheld
+from lotwake.trace.recall.origin import Withhold, as_data, in_sentences, read_withheld
 
 NAME = "origin"
 HELP = "Answer a buyer where goods are from, on one page, and write down who asked."
@@ -43,7 +40,7 @@ def run(args: Namespace, shell: Shell) -> int:
         origin.record_answer(desk, thing, answer)
     data = {**as_data(answer), "file": None if args.out is None else str(args.out)}
     if args.out is not None:
-        _write(answer, data, args.out)
+        origin.write_answer(answer, args.out)
     lines = in_sentences(answer)
     shell.give(data, lines if args.out is None else [*lines, f"It is in {args.out}."])
     return ExitCode.NEEDS_ATTENTION if answer.gaps else ExitCode.DONE
@@ -52,22 +49,4 @@ def run(args: Namespace, shell: Shell) -> int:
 def _withheld(desk: Desk, args: Namespace) -> frozenset[Withhold]:
     if args.withhold is not None:
         return read_withheld("" if args.withhold.strip().lower() in ("nothing", "none") else args.withhold)
-    by_name = {name.casefold(): words for name, words in desk.settings.withhold_from.items()}
-    return read_withheld(f"{desk.settings.withhold}, {by_name.get(args.asker.strip().casefold(), '')}")
-
-
-def _write(answer: Origin, data: Mapping[str, Any], out: Path) -> None:
-    if out.suffix.lower() not in (".txt", ".json"):
-        from lotwake.trace.recall.paper_origin import write_origin  # the PDF library only when there is a page to draw
-
-        write_origin(answer, out)
-        return
-    text = (
-        json.dumps(data, ensure_ascii=False, indent=1)
-        if out.suffix.lower() == ".json"
-        else "\n".join(in_sentences(answer))
-    )
-    try:
-        out.write_text(text + "\n", encoding="utf-8")
-    except OSError as error:
-        raise MachineFailed(f"{out} cannot be written: {error.strerror}.", "Choose another folder.") from error
+    return origin.withheld_from(desk, args.asker)

@@ -15,7 +15,7 @@ from lotwake.trace.base.ranges import Serials
 from lotwake.trace.cli.command import Shell
 from lotwake.trace.cli.parser import Nouns, do_noun
 from lotwake.trace.cli.show import give_thing, thing_data
-from lotwake.trace.cli.values import add_when, add_why, day, portion, when, whole
+from lotwake.trace.cli.values import add_weights, add_when, add_why, day, portion, when, whole
 from lotwake.trace.records.find import Thing
 from lotwake.trace.records.seen import facts_of, status_of
 
@@ -23,7 +23,7 @@ NAME = "pack"
 HELP = "Pack released batches: start a run, fill it, add packs, end packs."
 run = do_noun
 
-_ENDS = ("void", "destroyed", "sample")
+_ENDS = ("void", "destroyed", "sample", "lost")
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -45,6 +45,7 @@ def arguments(parser: ArgumentParser) -> None:
         help="bags, wads, ...",
     )
     start.add_argument("--count", type=whole, default=0, metavar="N", help="packs made at once")
+    add_weights(start)
     start.add_argument("--best-before", metavar="DAY", help="(default: packing day and the product's life)")
     add_when(start)
     fill = nouns.add("fill", "Put more of a released batch into a run.", _fill)
@@ -53,9 +54,10 @@ def arguments(parser: ArgumentParser) -> None:
     add_when(fill)
     add = nouns.add("add", "Make more packs of a run.", _add)
     add.add_argument("run")
-    add.add_argument("count", type=whole, metavar="N")
+    add.add_argument("count", type=whole, metavar="N", nargs="?", default=0)
+    add_weights(add)
     add_when(add)
-    end = nouns.add("end", "Say that packs are void (never packs), destroyed, or a sample.", _end)
+    end = nouns.add("end", "Say that packs are void (never packs), destroyed, a sample, or lost.", _end)
     end.add_argument("packs", metavar="RUN/1-24")
     end.add_argument("kind", choices=_ENDS, metavar="|".join(_ENDS))
     add_why(end)
@@ -72,6 +74,7 @@ def _start(args: Namespace, shell: Shell) -> None:
             when(desk, args),
             day(desk, args.best_before),
             [(item.code, item.g) for item in args.materials],
+            args.weights,
         )
         give_thing(shell, desk, thing, "Started")
 
@@ -84,7 +87,7 @@ def _fill(args: Namespace, shell: Shell) -> None:
 
 def _add(args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
-        serials = pack.add_packs(desk, args.run, args.count, when(desk, args))
+        serials = pack.add_packs(desk, args.run, args.count, when(desk, args), args.weights)
         _give_packs(shell, desk, find_one(desk.records, args.run), serials, "made")
 
 

@@ -10,19 +10,19 @@ from lotwake.trace.actions import recall, recall_answers
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.recall import Start, Terms
 from lotwake.trace.actions.recall_answers import Answer
-from lotwake.trace.actions.recall_notices import note_papers, notices
+from lotwake.trace.actions.recall_figures import figures_of
+from lotwake.trace.actions.recall_papers import make_notices, make_report
 from lotwake.trace.actions.recall_state import look_at
-from lotwake.trace.base.errors import CallError, MachineFailed
+from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.moments import read_moment
 from lotwake.trace.cli.command import Shell
 from lotwake.trace.cli.parser import Do, Nouns
-from lotwake.trace.cli.recall_show import state_data, state_lines
+from lotwake.trace.cli.recall_show import figure_lines, figures_data, state_data, state_lines
 from lotwake.trace.cli.values import add_why, whole
-from lotwake.trace.recall.classes import GOAL_MIN, LEAST_PERCENT, TARGETS_ARE
-from lotwake.trace.recall.notices import letter_text
+from lotwake.trace.recall.classes import TARGETS_ARE
 from lotwake.trace.recall.state import RecallState
+from lotwake.trace.recall.terms import read_goal
 from lotwake.trace.records.entries.recall import CHECK_RESULTS, DEPTHS, RECALL
-from lotwake.trace.records.journal import head
 from lotwake.trace.records.recalls import CaseSeen
 
 DoWithCase = Callable[[Desk, CaseSeen, Namespace], RecallState]
@@ -39,6 +39,7 @@ def add_words(nouns: Nouns, kind: str) -> None:
         lambda desk, case, _: look_at(desk, case),
         "?",
     )
+    _add_figures_shown(nouns, kind)
     _add_scope(nouns, kind)
     _add_telling(nouns, kind)
     _add_reply(nouns, kind)
@@ -77,10 +78,12 @@ def add_terms(parser: ArgumentParser, kind: str) -> None:
         "--named-at", metavar="TIME", help="when the lot was named; the clock starts then (default: now)"
     )
     parser.add_argument(
-        "--goal", metavar="H:MM", default=f"{GOAL_MIN // 60}:00", help=f"time to be done in. {TARGETS_ARE}"
+        "--goal",
+        metavar="H:MM",
+        help=f"time to be done in (default: drill_goal_min of house.toml, 4:00). {TARGETS_ARE}",
     )
     parser.add_argument(
-        "--least", type=whole, default=LEAST_PERCENT, metavar="PERCENT", help="packs to be accounted for"
+        "--least", type=whole, metavar="PERCENT", help="packs to be accounted for (default: drill_least_percent, 98)"
     )
     parser.add_argument("--contact", action="store_true", help="also what met it in a brine, a load or on a table")
     parser.add_argument("--class", dest="hazard", default="", metavar="I|II|III", help="recall class, once decided")
@@ -90,14 +93,9 @@ def add_terms(parser: ArgumentParser, kind: str) -> None:
 def terms(desk: Desk, args: Namespace) -> Terms:
     """What the options of ``add_terms`` said."""
     at = None if args.named_at is None else read_moment(args.named_at, desk.now, desk.zone)
-    return Terms(args.why, at, _minutes(args.goal), args.least, args.contact, args.hazard, args.depth)
-
-
-def _minutes(text: str) -> int:
-    hours, _, minutes = text.partition(":")
-    if not (hours.isdecimal() and (minutes or "0").isdecimal()):
-        raise CallError(f"{text!r} is not a time.", "Write hours and minutes, such as 4:00.")
-    return int(hours) * 60 + int(minutes or "0")
+    goal_min = desk.settings.drill_goal_min if args.goal is None else read_goal(args.goal)[0]
+    least = desk.settings.drill_least_percent if args.least is None else args.least
+    return Terms(args.why, at, goal_min, least, args.contact, args.hazard, args.depth)
 
 
 def _add_begin(nouns: Nouns, kind: str) -> None:
@@ -150,6 +148,19 @@ def _add_case(noun: ArgumentParser, kind: str, many: str | None) -> None:
     noun.add_argument("case", nargs=many, metavar=kind.upper(), help=said)
 
 
+def _add_figures_shown(nouns: Nouns, kind: str) -> None:
+    """Every figure of the reconciliation with the records behind it."""
+
+    def run(args: Namespace, shell: Shell) -> None:
+        with shell.desk() as desk:
+            state = look_at(desk, recall.named(desk, kind, args.case or ""))
+            figures = figures_of(desk, state)
+        shell.give({"figures": figures_data(state, figures)}, figure_lines(state, figures))
+
+    noun = nouns.add("figures", "Every figure of the reconciliation, and the records behind it.", run)
+    _add_case(noun, kind, "?")
+
+
 def _add_scope(nouns: Nouns, kind: str) -> None:
     wider = _word(nouns, kind, "widen", "Suspect more; without a code, take in what was made since.", _widen, None)
     narrower = _word(nouns, kind, "narrow", "Take something out of the scope.", _narrow, None)
@@ -181,57 +192,52 @@ def _add_telling(nouns: Nouns, kind: str) -> None:
 def _papers(kind: str) -> Do:
     def run(args: Namespace, shell: Shell) -> None:
         with shell.desk() as desk:
-            case = recall.named(desk, kind, args.case or "")
-            files = _write_papers(desk, look_at(desk, case), args.out)
-            note_papers(desk, case, look_at(desk, case))
-            state = look_at(desk, case)
+            state, files = make_notices(desk, recall.named(desk, kind, args.case or ""), args.out)
         give(shell, state, files=[str(path) for path in files])
         shell.say(f"{len(files)} files are in {args.out}: letters, call sheet and a text for each e-mail.")
 
     return run
 
 
-def _write_papers(desk: Desk, state: RecallState, folder: Path) -> list[Path]:
-    from lotwake.trace.recall.paper_notices import write_call_sheet, write_letters  # the PDF library only when used
-
-    letters = notices(desk, state)
-    code = state.case.code
-    files = [folder / f"{code}-letters.pdf", folder / f"{code}-call-sheet.pdf"]
-    texts = [
-        (folder / f"{code}-{number:02d}-mail.txt", letter_text(letter)) for number, letter in enumerate(letters, 1)
-    ]
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for path, text in texts:
-            path.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise MachineFailed(f"{folder} cannot be written: {error.strerror}.", "Choose another folder.") from error
-    write_letters(letters, files[0])
-    write_call_sheet(state, letters[0].house.name, files[1])
-    return [*files, *(path for path, _ in texts)]
-
-
 def _add_reply(nouns: Nouns, kind: str) -> None:
     replied = _word(nouns, kind, "reply", "What a buyer answered, in packs.", _reply, None)
     replied.add_argument("buyer")
+    _add_figures(replied)
+    replied.add_argument("--run", default="", metavar="CODE", help="the figures are about this lot only")
+    replied.add_argument(
+        "--sub", action="append", default=[], metavar="NAME=PHONE=PACKS", help="passed on to; may be repeated"
+    )
+    passed = _word(
+        nouns, kind, "sub-reply", "What somebody answered that a buyer passed packs on to.", _sub_reply, None
+    )
+    passed.add_argument("buyer")
+    passed.add_argument("name", help="as the buyer named them")
+    _add_figures(passed)
+    counted = _word(nouns, kind, "count", "Packs of the scope that were found in the house.", _count, None)
+    counted.add_argument("packs", type=whole)
+    counted.add_argument("--run", default="", metavar="CODE", help="of this lot only")
+    counted.add_argument("--note", default="")
+
+
+def _add_figures(noun: ArgumentParser) -> None:
+    """The figures of an answer, and who gave it."""
     for name, said in (
         ("stock", "still in stock"),
         ("sold", "sold or passed on"),
         ("returned", "sent back"),
         ("destroyed", "destroyed"),
     ):
-        replied.add_argument(f"--{name}", type=whole, metavar="PACKS", help=said)
-    replied.add_argument("--run", default="", metavar="CODE", help="the figures are about this lot only")
-    replied.add_argument("--not-reached", action="store_true", help="nobody answered")
-    replied.add_argument("--person", default="", metavar="NAME", help="who answered")
-    replied.add_argument("--note", default="")
-    replied.add_argument(
-        "--sub", action="append", default=[], metavar="NAME=PHONE=PACKS", help="passed on to; may be repeated"
+        noun.add_argument(f"--{name}", type=whole, metavar="PACKS", help=said)
+    noun.add_argument("--not-reached", action="store_true", help="nobody answered")
+    noun.add_argument("--person", default="", metavar="NAME", help="who answered")
+    noun.add_argument("--note", default="")
+
+
+def _sub_reply(desk: Desk, case: CaseSeen, args: Namespace) -> RecallState:
+    answer = Answer(
+        not args.not_reached, "", args.person, args.stock, args.sold, args.returned, args.destroyed, args.note
     )
-    counted = _word(nouns, kind, "count", "Packs of the scope that were found in the house.", _count, None)
-    counted.add_argument("packs", type=whole)
-    counted.add_argument("--run", default="", metavar="CODE", help="of this lot only")
-    counted.add_argument("--note", default="")
+    return recall_answers.take_sub_reply(desk, case, args.buyer, args.name, answer)
 
 
 def _reply(desk: Desk, case: CaseSeen, args: Namespace) -> RecallState:
@@ -292,13 +298,9 @@ def _end(kind: str, sign: bool) -> Do:
         with shell.desk() as desk:
             case = recall.named(desk, kind, args.case or "")
             state = recall_answers.finish(desk, case, args.by, args.action) if sign else look_at(desk, case)
-            ends = head(desk.records)
-            house = str(desk.records.value("SELECT name FROM site ORDER BY id LIMIT 1"))
-        if args.out is not None:
-            from lotwake.trace.recall.paper_drill import write_report  # the PDF library only when used
-
-            write_report(state, house, ends, args.out)
-            shell.say(f"The report is in {args.out}.")
+            if args.out is not None:
+                make_report(desk, state, args.out)
+                shell.say(f"The report is in {args.out}.")
         give(shell, state, file=None if args.out is None else str(args.out))
 
     return run

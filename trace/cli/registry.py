@@ -46,6 +46,7 @@ COMMANDS = (
     Listed("take-off", "take_off", "Take a case or pallet off the pallet it stands on."),
     Listed("dispatch", "dispatch", "Send cases, pallets and loose packs to a buyer."),
     Listed("return", "take_back", "Take goods back from a buyer."),
+    Listed("place", "place", "Say where things lie in the house, by place: freezers, chill rooms, shelves."),
     Listed("hold", "hold", "Hold a lot, batch or run, and with it everything made from it."),
     Listed("reject", "reject", "Reject a lot, batch or run for good, and with it everything made from it."),
     Listed("release", "release", "Release a lot, batch or run from hold, by name and with a reason."),

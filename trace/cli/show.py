@@ -45,7 +45,8 @@ def thing_data(thing: Thing, status: str, facts: Facts) -> dict[str, Any]:
 
 
 def seen_data(seen: Seen) -> dict[str, Any]:
-    """Everything about a thing: also ``contents``, ``steps``, ``readings``, ``holds``, ``corrections``, ``history``."""
+    """Everything about a thing: also ``contents``, ``steps``, ``readings``, ``holds``, ``corrections``, ``history``,
+    ``where``."""
     return {
         **thing_data(seen.thing, seen.status, seen.facts),
         "contents": [part_data(part) for part in seen.contents],
@@ -54,6 +55,7 @@ def seen_data(seen: Seen) -> dict[str, Any]:
         "holds": [asdict(hold) for hold in seen.holds],
         "corrections": [asdict(correction) for correction in seen.corrections],
         "history": [asdict(line) for line in seen.history],
+        "where": seen.where,
     }
 
 
@@ -67,6 +69,8 @@ def seen_lines(seen: Seen, zone: ZoneInfo) -> Iterator[str]:
     """Everything about a thing, for people."""
     yield f"{str(seen.thing.kind).capitalize()} {seen.thing.shown}   {seen.status}".rstrip()
     yield f"  {fact_line(seen.facts, zone)}."
+    if seen.where:
+        yield f"  Lies in {seen.where}."
     groups = {
         "Made of or holding": [_part(part) for part in seen.contents],
         "Steps": [_step(step, zone) for step in seen.steps],

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from argparse import ArgumentParser, Namespace
+import re
+from argparse import ArgumentParser, Namespace, _ActionsContainer
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING
@@ -15,6 +16,9 @@ if TYPE_CHECKING:
     from lotwake.trace.actions.desk import Desk
 
 WHEN = "when it happened, in the house's time: '24 Nov 05:40', 05:40, now (default: now)"
+
+
+_EACH_WEIGHT = re.compile(r"[^\s;]+(?:\s+(?:kg|g|lb|oz)\b)?", re.IGNORECASE)
 
 
 def kg(text: str) -> int:
@@ -51,6 +55,19 @@ def portion(text: str) -> Portion:
     """``CODE=KG``, or the code alone."""
     code, mark, weight = text.rpartition("=")
     return Portion(code.strip(), kg(weight)) if mark else Portion(text.strip(), None)
+
+
+def weights(text: str) -> list[int]:
+    """Grams of packs in turn: ``312 298 305``, ``0.312 kg 1.2 kg``; bare numbers are grams."""
+    return [parse_mass_g(item, "g") for item in _EACH_WEIGHT.findall(text)]
+
+
+def add_weights(parser: _ActionsContainer) -> None:
+    """The option with the net weights of packs that are weighed one by one."""
+    parser.add_argument(
+        "--weights", type=weights, default=[], metavar="'G G ...'",
+        help="net weight of each pack in turn, where packs are weighed one by one: '312 298 305'",
+    )  # fmt: skip
 
 
 def add_when(parser: ArgumentParser) -> None:

@@ -28,9 +28,9 @@ class Seen:
     dispatches: dict[int, facts.DispatchSeen]
     returns: dict[int, facts.ReturnSeen]
 
-    def net_g(self, run: int) -> int:
-        """Grams in each pack of a run; 0 for a run that is gone from the record, which is reported as a gap."""
-        return self.runs[run].net_g if run in self.runs else 0
+    def g_of(self, run: int, *packs: Serials) -> int:
+        """Grams of packs of a run; 0 for a run that is gone from the record, which is reported as a gap."""
+        return self.runs[run].g_of(*packs) if run in self.runs else 0
 
     def work_key(self, work: int) -> Key:
         """The key of a batch or run."""
@@ -123,7 +123,9 @@ def _pack_node(found: Gathered, seen: Seen, goods: Goods) -> Iterator[Node]:
     if start.kind is Kind.PACK:
         run = seen.runs[start.id]
         state = where_is_pack(found, goods)
-        yield Node(Kind.PACK, run.id, start.code, f"pack {start.serial}", run.packed, state, g=run.net_g, packs=1)
+        serial = start.serial or 0
+        g = run.g_of(Serials(serial, serial))
+        yield Node(Kind.PACK, run.id, start.code, f"pack {serial}", run.packed, state, g=g, packs=1)
 
 
 def where_is_pack(found: Gathered, goods: Goods) -> str:
@@ -145,7 +147,7 @@ def _amount(found: Gathered, seen: Seen, contents: Iterable[Content]) -> Amount:
     by_mass = [item for item in every if item.run not in found.by_contact] if found.by_contact else every
     g = packs = 0
     for item in by_mass or every:
-        g += item.packs.count * seen.net_g(item.run)
+        g += seen.g_of(item.run, item.packs)
         packs += item.packs.count
     return Amount(g, packs, bool(every) and not by_mass)
 
@@ -168,10 +170,8 @@ def _work_links(found: Gathered, seen: Seen) -> Iterator[Link]:
         contact = bool({parent, child} & found.by_contact)
         yield Link(LinkKind.PACKED if after[0] is Kind.RUN else how, before, after, g=g, contact=contact)
     for (run, batch), packs in sorted(_reworked(found).items()):
-        count = counted(packs)
-        yield Link(
-            LinkKind.REWORKED, (Kind.RUN, run), (Kind.BATCH, batch), count * seen.net_g(run), count, in_words(packs)
-        )  # fmt: skip
+        g, count = seen.g_of(run, *packs), counted(packs)
+        yield Link(LinkKind.REWORKED, (Kind.RUN, run), (Kind.BATCH, batch), g, count, in_words(packs))
     for item in sorted(found.met):
         how_met = f"{item.kind} {item.name}"
         yield Link(
@@ -216,7 +216,7 @@ def _by_run(
         packs[item.run, target].append(item.packs)
     for (run, target), parts in sorted(packs.items()):
         count, contact = counted(parts), run in found.by_contact
-        yield Link(kind, (Kind.RUN, run), key(target), count * seen.net_g(run), count, in_words(parts), contact)
+        yield Link(kind, (Kind.RUN, run), key(target), seen.g_of(run, *parts), count, in_words(parts), contact)
 
 
 def problems_of(nodes: dict[Key, Node], links: list[Link]) -> list[str]:

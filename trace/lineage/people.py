@@ -45,13 +45,13 @@ def receivers(found: Gathered, seen: Seen, goods: Goods) -> tuple[Receiver, ...]
         for item in contents if dispatch in seen.dispatches else ():  # a dispatch that is gone is reported as a gap
             key = (seen.dispatches[dispatch].buyer_id, item.run in found.by_contact)
             sent[key] += item.packs.count
-            grams[key] += item.packs.count * seen.net_g(item.run)
+            grams[key] += seen.g_of(item.run, item.packs)
             dispatches[key].add(dispatch)
     for (dispatch, _), contents in goods.back.items():
         for item in contents if dispatch in seen.dispatches else ():
             key = (seen.dispatches[dispatch].buyer_id, item.run in found.by_contact)
             returned[key] += item.packs.count
-            grams[key] -= item.packs.count * seen.net_g(item.run)
+            grams[key] -= seen.g_of(item.run, item.packs)
     made = []
     for (buyer, contact), on in dispatches.items():
         facts = sorted((seen.dispatches[dispatch] for dispatch in on), key=lambda fact: (fact.at, fact.id))

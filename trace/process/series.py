@@ -10,9 +10,9 @@ from __future__ import annotations
 import math
 import operator
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from itertools import chain, pairwise
+from itertools import chain, groupby, pairwise
 
 from lotwake.trace.base.errors import CallError
 
@@ -89,6 +89,22 @@ def series_of_pairs(name: str, pairs: Iterable[tuple[float, float]]) -> ProbeSer
     """A probe's series from (seconds, degrees C) pairs in time order."""
     listed = list(pairs)
     return ProbeSeries(name, tuple(time for time, _ in listed), tuple(core for _, core in listed))
+
+
+def series_of_readings(
+    name: str, pairs: Sequence[tuple[float, float]], keep: Callable[[Iterable[float]], float]
+) -> ProbeSeries:
+    """A probe's series from (seconds, degrees C) pairs in order of time; of several at one moment ``keep`` chooses."""
+    if not doubled(pairs):
+        return series_of_pairs(name, pairs)
+    return series_of_pairs(
+        name, ((at, keep(core_c for _, core_c in group)) for at, group in groupby(pairs, key=lambda pair: pair[0]))
+    )
+
+
+def doubled(pairs: Sequence[tuple[float, float]]) -> tuple[float, ...]:
+    """The moments (seconds) at which there is more than one reading."""
+    return tuple(dict.fromkeys(after for (before, _), (after, _) in pairwise(pairs) if before == after))
 
 
 def coldest(probes: Sequence[ProbeSeries], longest_gap_s: float) -> Governing:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from lotwake.trace.base.errors import CallError
@@ -42,7 +42,11 @@ class FishIn:
 
 @dataclass(frozen=True)
 class BatchEvidence:
-    """What was written down about a batch. Times are seconds from the same origin; ``water_activity`` the highest measured."""
+    """What was written down about a batch. Times are seconds from the same origin; ``water_activity`` the highest measured.
+
+    ``core_warmest`` is the core with the warmer of two readings at one moment (empty: there were none), ``doubled`` names
+    probe and moment of such readings.
+    """
 
     now_s: float
     steps: tuple[StepDone, ...] = ()
@@ -52,6 +56,8 @@ class BatchEvidence:
     nitrite_ppm: float | None = None
     water_activity: float | None = None
     fish: tuple[FishIn, ...] = ()
+    core_warmest: tuple[ProbeSeries, ...] = ()
+    doubled: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -89,6 +95,20 @@ class BatchVerdict:
         return max(found, key=lambda item: _WORST_LAST.index(item.verdict), default=None)
 
 
+def only_what_is_sound(whole: BatchVerdict, sound: BatchVerdict, why: str) -> BatchVerdict:
+    """The verdict where some readings are in doubt: what is MET only with them lacks evidence, and says ``why``.
+
+    ``sound`` is the verdict without those readings. Nothing ever looks better for leaving readings out.
+    """
+    findings = tuple(
+        replace(item, verdict=Verdict.NO_EVIDENCE, found=f"{item.found}; but {why}")
+        if item.verdict is Verdict.MET and alone.verdict is not Verdict.MET
+        else item
+        for item, alone in zip(whole.findings, sound.findings, strict=True)
+    )
+    return replace(whole, findings=findings)
+
+
 def judge_batch(plan: ScheduledProcess, evidence: BatchEvidence) -> BatchVerdict:
     """Hold the record of a batch against its plan."""
     findings = tuple(_JUDGES[limit.kind](limit, plan, evidence) for limit in plan.limits)
@@ -111,7 +131,9 @@ def _core_heat(limit: CriticalLimit, _plan: ScheduledProcess, evidence: BatchEvi
 def _cooling(limit: CriticalLimit, _plan: ScheduledProcess, evidence: BatchEvidence) -> LimitFinding:
     if not evidence.core:
         return LimitFinding(limit, Verdict.NO_EVIDENCE, "no core temperature was read")
-    cooled = judge_cooling(evidence.core, limit.figures.get("longest_gap_min", COOLING_GAP_MIN))
+    cooled = judge_cooling(
+        evidence.core_warmest or evidence.core, limit.figures.get("longest_gap_min", COOLING_GAP_MIN)
+    )
     return LimitFinding(limit, cooled.verdict, "; ".join(map(_stage, cooled.stages)))
 
 

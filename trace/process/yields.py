@@ -1,4 +1,7 @@
-"""Yield of a step against the product's own history: is this batch out of line?"""
+"""Yield of a step against the product's own history: is this batch out of line?
+
+A step's yield is what was weighed after it against what was weighed before: after the last weighed step, or what went in.
+"""
 
 from __future__ import annotations
 
@@ -40,7 +43,56 @@ class YieldFinding:
     high_percent: float | None
     median_percent: float | None
     batches: int
+    by_history: bool = False
     basis: Basis = YIELD_BASIS
+
+
+WENT_IN = "what went in"
+WHOLE = "the whole batch"
+
+
+@dataclass(frozen=True)
+class Weighing:
+    """Fish weighed after a step (``WENT_IN``: before the first); ``at_s`` seconds, ``g`` grams. The last of a step counts."""
+
+    step: str
+    at_s: float
+    g: int
+
+
+@dataclass(frozen=True)
+class StepYield:
+    """``in_g`` grams were there after ``of`` (a step or ``WENT_IN``), ``out_g`` after ``step``."""
+
+    step: str
+    of: str
+    in_g: int
+    out_g: int
+
+    @property
+    def percent(self) -> float:
+        return yield_percent(self.in_g, self.out_g)
+
+
+def weighing(typed: str, at_s: float, g: int, steps: Sequence[tuple[str, float]]) -> Weighing:
+    """A weighing under the step it names, or else the step that was begun last before it; ``steps`` (name, start in s)."""
+    begun = [(start_s, name) for name, start_s in steps if start_s < at_s]
+    named = next((name for name, _ in steps if name == typed.strip().lower()), None)
+    return Weighing(named or (max(begun)[1] if begun else WENT_IN), at_s, g)
+
+
+def step_yields(went_in_g: int, weighings: Sequence[Weighing]) -> tuple[StepYield, ...]:
+    """The yield from each weighed step to the next. What was weighed before the first step replaces ``went_in_g``."""
+    last: dict[str, Weighing] = {}
+    for item in sorted(weighings, key=lambda each: each.at_s):
+        last[item.step] = item
+    before, before_g = WENT_IN, last.pop(WENT_IN, Weighing(WENT_IN, 0, went_in_g)).g
+    found = []
+    for item in sorted(last.values(), key=lambda each: each.at_s):
+        if before_g > 0:
+            found.append(StepYield(item.step, before, before_g, item.g))
+        before, before_g = item.step, item.g
+    return tuple(found)
 
 
 def yield_percent(in_g: int, out_g: int) -> float:
@@ -60,7 +112,8 @@ def judge_yield(
     """
     percent = yield_percent(in_g, out_g)
     middle = median(history_percent) if history_percent else None
-    if middle is not None and len(history_percent) >= ENOUGH_BATCHES:
+    by_history = middle is not None and len(history_percent) >= ENOUGH_BATCHES
+    if middle is not None and by_history:
         mad = max(median(abs(earlier - middle) for earlier in history_percent), _LEAST_SPREAD_PERCENT)
         reach = FAR_OUT * mad / 0.6745
         low, high = middle - reach, middle + reach
@@ -69,4 +122,4 @@ def judge_yield(
     else:
         return YieldFinding(percent, YieldWord.UNKNOWN, None, None, middle, len(history_percent))
     word = YieldWord.LOW if percent < low else YieldWord.HIGH if percent > high else YieldWord.IN_LINE
-    return YieldFinding(percent, word, low, high, middle, len(history_percent))
+    return YieldFinding(percent, word, low, high, middle, len(history_percent), by_history)

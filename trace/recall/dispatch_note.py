@@ -13,7 +13,7 @@ from typing import Any
 
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.moments import instant_of, show_moment
-from lotwake.trace.base.ranges import Serials, in_words
+from lotwake.trace.base.ranges import in_words
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.recall import kde
 from lotwake.trace.recall.eu_lot import FishLot, Lacking, PackLot, pack_data, pack_lot
@@ -85,8 +85,8 @@ def _goods(found: Extract, dispatch: int) -> Iterator[Sent]:
         own = [item for item in carried if item.run == run]
         packs = sum(item.packs for item in own)
         yield Sent(
-            pack_lot(found, run), kde.describe_run(found, run), packs, packs * found.runs[run].net_g,
-            in_words(Serials(item.first, item.last) for item in own),
+            pack_lot(found, run), kde.describe_run(found, run), packs,
+            found.runs[run].g_of(*(item.serials for item in own)), in_words(item.serials for item in own),
             tuple(f"{unit:018d}" for unit in sorted({item.unit for item in own} - {LOOSE})),
         )  # fmt: skip
 

@@ -38,6 +38,11 @@ CONTEXT = (
 )
 KILOGRAM, EACH = "KGM", "EA"
 _EVENTS = UUID("6a4c0f0e-8f5b-5a51-9a53-7b2c1d9e4f60")
+_ENDS = {
+    "SAMPLE": ("sampling", "inactive"),
+    "LOST": ("stock_taking", "unknown"),
+    "DESTROYED": ("destroying", "destroyed"),
+}
 _METHODS = {"caught at sea": "MARINE_FISHERIES", "caught in fresh water": "INLAND_FISHERIES", "farmed": "AQUACULTURE"}
 
 Event = dict[str, Any]
@@ -147,12 +152,13 @@ class Writer:
     def _run_event(self, run: int) -> Event:
         seen = self.found.runs[run]
         event = self.base("TransformationEvent", seen.packed, "commissioning", "active")
+        weight = {"packsNetGrams": seen.packs_g} if seen.catch_weight else {"packNetGrams": seen.net_g}
         return {
             **event,
             "inputQuantityList": self._inputs(run),
             "outputQuantityList": [self.counted(run, seen.packs)],
             "ilmd": {"cbvmda:lotNumber": seen.code, "cbvmda:bestBeforeDate": seen.best_before,
-                     "lotwake:packNetGrams": seen.net_g, "lotwake:productName": seen.product},
+                     **{f"lotwake:{name}": g for name, g in weight.items()}, "lotwake:productName": seen.product},
         }  # fmt: skip
 
     def _inputs(self, work: int) -> list[Event]:
@@ -214,7 +220,7 @@ class Writer:
 
     def end_event(self, end: Ended) -> Event:
         """Packs that are no more."""
-        step, state = ("sampling", "inactive") if end.kind == "SAMPLE" else ("destroying", "destroyed")
+        step, state = _ENDS[end.kind]
         event = self.base("ObjectEvent", end.at, step, state)
         return {
             **event,

@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import Any, NamedTuple, TypeVar
 from zoneinfo import ZoneInfo
 
+from lotwake.trace.base.ranges import Serials
 from lotwake.trace.lineage.chain import Chain, Share
 from lotwake.trace.lineage.trace import shares_of
 from lotwake.trace.records import facts, lists
@@ -50,8 +51,12 @@ class Carried(NamedTuple):
     last: int
 
     @property
+    def serials(self) -> Serials:
+        return Serials(self.first, self.last)
+
+    @property
     def packs(self) -> int:
-        return self.last - self.first + 1
+        return self.serials.count
 
 
 class Inside(NamedTuple):
@@ -75,7 +80,7 @@ class Stood(NamedTuple):
 
 
 class Ended(NamedTuple):
-    """Packs that are no more: VOID, DESTROYED, SAMPLE or REWORK."""
+    """Packs that are no more: VOID, DESTROYED, SAMPLE, LOST or REWORK."""
 
     run: int
     first: int

@@ -16,11 +16,11 @@ from itertools import groupby
 
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.moments import day_of, instant_of
-from lotwake.trace.base.units import show_mass
+from lotwake.trace.base.ranges import counted
 from lotwake.trace.recall.extract import Extract
 from lotwake.trace.recall.spreadsheet import Column, Row, Sheet, Typed, kg
 from lotwake.trace.records.entries.lots import LANDING
-from lotwake.trace.records.facts import LotSeen
+from lotwake.trace.records.facts import LotSeen, RunSeen
 from lotwake.trace.records.stock import MATERIAL
 
 NOTES = (
@@ -117,9 +117,7 @@ def describe_run(found: Extract, run: int) -> str:
     product, seen = found.products[run], found.runs[run]
     species = found.species.get(product.species or "")
     named = "" if species is None else f"{species.english} ({species.scientific})"
-    return ", ".join(
-        filter(None, (product.name, named, f"{show_mass(seen.net_g)} packs", f"packed in {product.packaging}"))
-    )
+    return ", ".join(filter(None, (product.name, named, f"{seen.pack} packs", f"packed in {product.packaging}")))
 
 
 def house(found: Extract) -> Place:
@@ -184,7 +182,8 @@ def _first_columns() -> tuple[Column, ...]:
         *_place_columns("(e)", "Receiver and lot code source", _MEND_SITE),
         _needed("(f)", "Landing date", Typed.DAY, _MEND_LOT),
         *_document_columns("(g)"),
-        Column("Boat"), Column("Received", Typed.DAY),
+        Column("Boat"), Column("Received", Typed.DAY), Column("Fishing trip"), Column("Came in as"),
+        Column("Under minimum size kg", Typed.MASS),
     )  # fmt: skip
 
 
@@ -200,7 +199,8 @@ def _first_rows(found: Extract) -> Iterator[Row]:
             yield (
                 lot.code, describe_lot(lot), kg(lot.g), "kg", _iso(lot.caught_from), _iso(lot.caught_to), area,
                 *house(found).cells, _iso(lot.landed_on), "landing note", lot.document,
-                f"{lot.sender} {lot.mark}".rstrip(), _day(found, lot.received),
+                f"{lot.sender} {lot.mark}".rstrip(), _day(found, lot.received), lot.trip, lot.received_as,
+                None if lot.undersize_g is None else kg(lot.undersize_g),
             )  # fmt: skip
 
 
@@ -235,7 +235,7 @@ def _receiving_rows(found: Extract) -> Iterator[Row]:
 def _return_rows(found: Extract) -> Iterator[Row]:
     """What came back from a buyer is received again, under the code it left with."""
     for (ref, run), items in groupby(sorted(found.back, key=lambda item: (item.by, item.run)), lambda x: (x.by, x.run)):
-        back, g = found.returns[ref], sum(item.packs for item in items) * found.runs[run].net_g
+        back, g = found.returns[ref], found.runs[run].g_of(*(item.serials for item in items))
         buyer = found.buyers[back.buyer_id]
         yield (
             "1.1345(a)", found.runs[run].code, kg(g), "kg", describe_run(found, run), buyer.name, buyer.phone,
@@ -316,12 +316,12 @@ def _output_rows(found: Extract) -> Iterator[Row]:
         batches = ", ".join(show_code(found.batches[parent].code) for parent in parents)
         yield (
             seen.code, *house(found).cells, _day(found, found.finished.get(run, seen.packed)), describe_run(found, run),
-            seen.packs, _pack_unit(seen.net_g), "batch record", batches, kg(seen.packs_g),
+            seen.packs, _pack_unit(seen), "batch record", batches, kg(seen.packs_g),
         )  # fmt: skip
 
 
-def _pack_unit(net_g: int) -> str:
-    return f"packs of {show_mass(net_g)}"
+def _pack_unit(run: RunSeen) -> str:
+    return f"packs of {run.pack}"
 
 
 def _shipping_columns() -> tuple[Column, ...]:
@@ -341,12 +341,12 @@ def _shipping_columns() -> tuple[Column, ...]:
 def _shipping_rows(found: Extract) -> Iterator[Row]:
     by_run = sorted(found.sent, key=lambda item: (found.dispatches[item.by].at, item.by, item.run))
     for (dispatch, run), items in groupby(by_run, lambda item: (item.by, item.run)):
-        packs = sum(item.packs for item in items)
+        serials = [item.serials for item in items]
         sent, seen = found.dispatches[dispatch], found.runs[run]
         buyer = found.buyers[sent.buyer_id]
-        weight: Decimal = kg(packs * seen.net_g)
+        weight: Decimal = kg(seen.g_of(*serials))
         yield (
-            seen.code, packs, _pack_unit(seen.net_g), describe_run(found, run), buyer.name, buyer.phone, buyer.address,
+            seen.code, counted(serials), _pack_unit(seen), describe_run(found, run), buyer.name, buyer.phone, buyer.address,
             *house(found).cells, _day(found, sent.at), *house(found).cells, *document_of(sent.document, sent.code),
             weight, sent.code,
         )  # fmt: skip

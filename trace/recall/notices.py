@@ -22,21 +22,19 @@ DONE = frozenset({State.ANSWERED})
 
 @dataclass(frozen=True)
 class Goods:
-    """Packs of one run that a buyer has. ``documents`` and days as people read them; ``serving``: how it is eaten."""
+    """Packs of one run that a buyer has, ``g`` grams in all, each of ``pack`` in words. ``documents`` and days as people
+    read them; ``serving``: how it is eaten."""
 
     product: str
     gtin: str
-    net_g: int
+    pack: str
+    g: int
     lot: str
     best_before: str
     packs: int
     documents: tuple[str, ...]
     sent: tuple[str, ...]
     serving: str = ""
-
-    @property
-    def g(self) -> int:
-        return self.packs * self.net_g
 
 
 @dataclass(frozen=True)
@@ -81,7 +79,7 @@ def heading(notice: Notice) -> str:
 def product_line(item: Goods) -> str:
     """One product with its size, lot and what was sent."""
     return (
-        f"{item.product}, packs of {show_mass(item.net_g)}, GTIN {item.gtin}, lot {item.lot}, best before"
+        f"{item.product}, packs of {item.pack}, GTIN {item.gtin}, lot {item.lot}, best before"
         f" {item.best_before}: {item.packs} packs ({show_mass(item.g)}), sent {', '.join(item.sent)} on"
         f" {', '.join(item.documents)}"
     )
@@ -125,6 +123,49 @@ def letter_text(notice: Notice) -> str:
 
 
 @dataclass(frozen=True)
+class SubBuyer:
+    """Somebody a buyer passed ``packs`` on to; the figures are what they answered, None while they have not."""
+
+    id: int
+    name: str
+    phone: str
+    packs: int
+    reached: bool = False
+    stock: int | None = None
+    sold: int | None = None
+    returned: int | None = None
+    destroyed: int | None = None
+    note: str = ""
+    at: str = ""
+
+    @property
+    def told(self) -> int | None:
+        """How many packs the answer speaks of; None while there is none."""
+        figures = (self.stock, self.sold, self.returned, self.destroyed)
+        return None if all(figure is None for figure in figures) else sum(figure or 0 for figure in figures)
+
+    @property
+    def state(self) -> State:
+        if self.told is None:
+            return State.TO_TELL if not self.at else State.WAITING if self.reached else State.NOT_REACHED
+        return State.ANSWERED if self.told == self.packs else State.SHORT
+
+    @property
+    def said(self) -> str:
+        """How far it is with them, in words."""
+        if self.told is None:
+            return self.state.lower()
+        named = (
+            ("in stock", self.stock),
+            ("sold on", self.sold),
+            ("sent back", self.returned),
+            ("destroyed", self.destroyed),
+        )
+        said = [f"{figure} {words}" for words, figure in named if figure]
+        return ", ".join([*said, *([f"{self.packs - self.told} not known"] if self.told < self.packs else [])])
+
+
+@dataclass(frozen=True)
 class Call:
     """One row of the call sheet: ``risk`` in words; ``state`` how far it is; ``subs`` those the buyer passed packs on to."""
 
@@ -137,7 +178,7 @@ class Call:
     risk: str
     state: State
     asked: str
-    subs: tuple[Party, ...] = ()
+    subs: tuple[SubBuyer, ...] = ()
 
     @property
     def phone_or_warning(self) -> str:

@@ -17,7 +17,7 @@ from lotwake.trace.base.areas import find_area
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.moments import show_day
-from lotwake.trace.base.units import show_mass
+from lotwake.trace.base.units import show_mass, show_pack
 from lotwake.trace.process.basis import CAUTION
 
 
@@ -40,7 +40,8 @@ def read_withheld(text: str) -> frozenset[Withhold]:
 
 @dataclass(frozen=True)
 class Goods:
-    """Packs of one run that the answer is about. Days ISO."""
+    """Packs of one run that the answer is about: ``g`` grams in all; ``net_g`` each, or about so much with
+    ``catch_weight``. Days ISO."""
 
     product: str
     gtin: str
@@ -50,6 +51,13 @@ class Goods:
     packs: int
     packed_on: str
     best_before: str
+    g: int
+    catch_weight: bool = False
+
+    @property
+    def pack(self) -> str:
+        """What a pack weighs, in words."""
+        return show_pack(self.net_g, self.catch_weight)
 
 
 @dataclass(frozen=True)
@@ -187,8 +195,11 @@ _WORDS = {
 
 
 def _goods(item: Goods) -> str:
+    many = f"{item.packs} {'pack' if item.packs == 1 else 'packs'}"
+    if item.catch_weight:
+        many += f" of {show_mass(item.g)}{'' if item.packs == 1 else ' in all'}"
     return (
-        f"{item.product}, {show_mass(item.net_g)}, lot {item.lot}: {item.packs} {'pack' if item.packs == 1 else 'packs'},"
+        f"{item.product}, {item.pack}, lot {item.lot}: {many},"
         f" packed {day_words(item.packed_on)}, best before {day_words(item.best_before)}, GTIN {item.gtin}."
     )
 

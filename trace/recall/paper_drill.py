@@ -10,10 +10,11 @@ from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.moments import show_moment
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.recall import paper
+from lotwake.trace.recall.board import NOWHERE, house_by_place
 from lotwake.trace.recall.classes import DRILL_RULE, LEVEL_SOURCE, MOST_PERCENT, TARGETS_ARE
 from lotwake.trace.recall.day_record import printed_hash
 from lotwake.trace.recall.drill import clock_text
-from lotwake.trace.recall.notices import NO_PHONE, PRACTICE
+from lotwake.trace.recall.notices import NO_PHONE, PRACTICE, SubBuyer
 from lotwake.trace.recall.replies import PARTS, State, Tally
 from lotwake.trace.recall.state import RecallState
 from lotwake.trace.records.entries.recall import MADE
@@ -33,6 +34,7 @@ def write_report(state: RecallState, house: str, ends: Head, out: Path) -> None:
 
 def _opening(state: RecallState, house: str) -> str:
     reason = f" Reason: {state.case.reason}." if not state.practice else ""
+    reason += f" Drawn with seed {state.case.seed}." if state.case.seed is not None else ""
     return (
         f"{house}. Begun {show_moment(state.clock.begun, state.zone)} by {state.case.by}; {state.word.lower()}.{reason}"
     )
@@ -95,6 +97,10 @@ def _where(state: RecallState) -> list[Any]:
     rows.append(("made", f"{total.made:,}", show_mass(state.total_g)))
     parts = [paper.heading("Where the packs are"), paper.table(("", ">packs", ">"), rows, (50, 15, 15))]
     parts += [paper.gap(2), _by_run(state)]
+    if places := house_by_place(state):
+        lying = [(where or NOWHERE, f"{sum(item.packs.count for item in items):,}") for where, items in places.items()]
+        said = "as counted" if state.found.counted else "by the record"
+        parts += [paper.gap(2), paper.table((f"in the house, {said}", ">packs"), lying, (50, 15))]
     if state.unpacked:
         loose = [(item.kind, show_code(item.code), item.name, show_mass(item.g)) for item in state.unpacked]
         parts += [paper.gap(2), paper.table(("in the house, not packed", "code", "", ">mass"), loose, (20, 20, 40, 12))]
@@ -142,12 +148,21 @@ def _buyers(state: RecallState) -> list[Any]:
         ">not known",
     )
     parts = [paper.heading("Buyers"), paper.table(headings, rows, (22, 17, 15, 8, 12, 8, 8, 9, 12, 9), 7)]
-    subs = [f"{call.name}: {sub.name}, {sub.phone or NO_PHONE}" for call in state.calls for sub in call.subs]
+    subs = [
+        (call.name, sub.name, sub.phone or NO_PHONE, str(sub.packs), *_answer(state, sub))
+        for call in state.calls for sub in call.subs
+    ]  # fmt: skip
     if subs:
-        parts.append(paper.line(f"Passed on to: {'; '.join(subs)}.", 8))
+        passed = ("passed on by", "to", "telephone", ">packs", "state", "answer")
+        parts += [paper.gap(2), paper.table(passed, subs, (20, 20, 20, 8, 14, 30), 7)]
     if state.calls and any(call.state is not State.ANSWERED for call in state.calls):
         parts.append(paper.small("Figures of buyers who have not answered stand under: with buyers, not answered."))
     return parts
+
+
+def _answer(state: RecallState, sub: SubBuyer) -> tuple[str, str]:
+    """How far it is with somebody a buyer passed packs on to."""
+    return ("-", "not rung in a drill") if state.practice and not sub.at else (str(sub.state), sub.said)
 
 
 def _balance(state: RecallState) -> list[Any]:

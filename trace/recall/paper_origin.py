@@ -66,7 +66,7 @@ def _goods(answer: Origin) -> list[Any]:
         (
             item.product,
             item.lot,
-            show_mass(item.net_g),
+            item.pack,
             str(item.packs),
             day_words(item.packed_on),
             day_words(item.best_before),

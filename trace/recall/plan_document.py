@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from lotwake.trace.base.moments import show_day
-from lotwake.trace.base.units import show_mass
+from lotwake.trace.base.units import show_pack
 from lotwake.trace.recall.written import Block, Facts, Heading, Lines, Table
 from lotwake.trace.records.entries.house import ProductFacts, SiteFacts, SourceFacts
 from lotwake.trace.records.lists import SpeciesSeen
@@ -88,7 +88,7 @@ def _foods(facts: PlanFacts) -> tuple[Block, ...]:
             each.gtin,
             names.get(each.species or "", BLANK),
             each.smoking,
-            show_mass(each.net_g),
+            show_pack(each.net_g, bool(each.catch_weight)),
             each.packaging,
         )
         for each in facts.products

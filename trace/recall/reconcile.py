@@ -11,18 +11,23 @@ from lotwake.trace.recall.replies import Reply, Settled, State, Tally, settle
 from lotwake.trace.recall.scope import ScopePart
 from lotwake.trace.records.pack_places import HERE, CameBack, PackPlace, Place
 
-_GONE = {Place.DESTROYED: "destroyed", Place.SAMPLE: "sampled", Place.REWORK: "reworked"}
+_GONE = {Place.DESTROYED: "destroyed", Place.SAMPLE: "sampled", Place.REWORK: "reworked", Place.LOST: "lost"}
 
 
 @dataclass(frozen=True)
 class AtBuyer:
-    """The packs of the scope that one buyer holds now: ``held`` by run, their dispatches (ids), and what was answered."""
+    """The packs of the scope that one buyer holds now: ``packs_of`` each run, their dispatches (ids), what was answered."""
 
     buyer: int
-    held: Mapping[int, int]
+    packs_of: Mapping[int, tuple[Serials, ...]]
     dispatches: tuple[int, ...]
     last_sent: str
     settled: Settled
+
+    @property
+    def held(self) -> Mapping[int, int]:
+        """How many packs of each run."""
+        return _counts(self.packs_of)
 
     @property
     def packs(self) -> int:
@@ -31,21 +36,31 @@ class AtBuyer:
 
 @dataclass(frozen=True)
 class InHouse:
-    """Packs of the scope in one place of the house: a case (SSCC), perhaps on a pallet, or loose (``unit`` None)."""
+    """Packs of the scope in one place of the house: a case (SSCC), perhaps on a pallet, or loose (``unit`` None).
+
+    ``where``: the name of the freezer or shelf it lies in, empty when nobody said.
+    """
 
     run: int
     packs: Serials
     unit: int | None
     pallet: int | None
     came_back: bool
+    where: str = ""
 
 
 @dataclass(frozen=True)
 class Reconciled:
-    """Where every pack of a scope is. ``counted``: whether what is in the house was counted by somebody."""
+    """Where every pack of a scope is, and which ``packs_of`` each run those are.
+
+    ``packs_in``: the packs of a run in a part of its tally, as far as it follows which ones they are. ``counted``: whether
+    what is in the house was counted by somebody.
+    """
 
     total: Tally
     by_run: Mapping[int, Tally]
+    packs_of: Mapping[int, tuple[Serials, ...]]
+    packs_in: Mapping[tuple[int, str], tuple[Serials, ...]]
     buyers: tuple[AtBuyer, ...]
     in_house: tuple[InHouse, ...]
     counted: bool
@@ -64,16 +79,49 @@ def reconcile(
         by_run[run] += house_by_run.get(run, Tally()) + _gone(item for item in placed if item.run == run)
         by_run[run] += sum((buyer.settled.by_run.get(run, Tally()) for buyer in buyers), Tally())
     total = house_total + _gone(placed) + sum((buyer.settled.total for buyer in buyers), Tally())
-    return Reconciled(total, by_run, buyers, here, is_counted)
+    packs_of = dict.fromkeys(by_run, ()) | _by_run(placed)
+    packs_in = _packs_in(placed, house_by_run, {at.buyer: at.settled.by_run for at in buyers})
+    return Reconciled(total, by_run, packs_of, packs_in, buyers, here, is_counted)
+
+
+def _packs_in(
+    placed: Iterable[PackPlace], house: Mapping[int, Tally], buyers: Mapping[int, Mapping[int, Tally]]
+) -> dict[tuple[int, str], tuple[Serials, ...]]:
+    """Which packs are in which part: those with a buyer while all that this buyer has of the run are in one part; those in
+    the house while none of the run is missing there."""
+    found: dict[tuple[int, str], list[Serials]] = defaultdict(list)
+    for item in placed:
+        if item.place is Place.SENT and item.buyer is not None:
+            part = buyers[item.buyer].get(item.run, Tally()).only
+        elif item.place in HERE:
+            own = house.get(item.run, Tally())
+            whole = not own.unaccounted and not own.not_by_lot
+            part = ("returned" if item.place is Place.RETURNED else "in_house") if whole else own.only
+        else:
+            part = _GONE[item.place]
+        if part:
+            found[item.run, part].append(item.packs)
+    return {key: tuple(packs) for key, packs in found.items()}
 
 
 def held_by(buyer: int, placed: Iterable[PackPlace]) -> dict[int, int]:
     """Packs by run that a buyer holds, as far as the record knows."""
-    held: Counter[int] = Counter()
+    return _counts(_by_run(_sent_to(buyer, placed)))
+
+
+def _sent_to(buyer: int, placed: Iterable[PackPlace]) -> list[PackPlace]:
+    return [item for item in placed if item.place is Place.SENT and item.buyer == buyer]
+
+
+def _by_run(placed: Iterable[PackPlace]) -> dict[int, tuple[Serials, ...]]:
+    packs: dict[int, list[Serials]] = defaultdict(list)
     for item in placed:
-        if item.place is Place.SENT and item.buyer == buyer:
-            held[item.run] += item.packs.count
-    return dict(held)
+        packs[item.run].append(item.packs)
+    return {run: tuple(parts) for run, parts in packs.items()}
+
+
+def _counts(packs_of: Mapping[int, Iterable[Serials]]) -> dict[int, int]:
+    return {run: counted(packs) for run, packs in packs_of.items()}
 
 
 def _holders(placed: Iterable[PackPlace]) -> list[int]:
@@ -82,11 +130,12 @@ def _holders(placed: Iterable[PackPlace]) -> list[int]:
 
 def _at_buyer(buyer: int, placed: Sequence[PackPlace], came: Sequence[CameBack], replies: Sequence[Reply]) -> AtBuyer:
     own = [reply for reply in replies if reply.buyer == buyer]
-    held = held_by(buyer, placed)
     since = {reply.at: _came_after(buyer, reply.at, came) for reply in own}
-    sent = [item for item in placed if item.place is Place.SENT and item.buyer == buyer]
+    sent = _sent_to(buyer, placed)
+    packs_of = _by_run(sent)
     dispatches = tuple(sorted({item.dispatch for item in sent if item.dispatch is not None}))
-    return AtBuyer(buyer, held, dispatches, max(item.since for item in sent), settle(held, own, since))
+    settled = settle(_counts(packs_of), own, since)
+    return AtBuyer(buyer, packs_of, dispatches, max(item.since for item in sent), settled)
 
 
 def _came_after(buyer: int, at: str, came: Iterable[CameBack]) -> Counter[int]:
@@ -115,7 +164,7 @@ def _gone(placed: Iterable[PackPlace]) -> Tally:
 def _here(placed: Iterable[PackPlace]) -> Iterable[InHouse]:
     for item in placed:
         if item.place in HERE:
-            yield InHouse(item.run, item.packs, item.unit, item.pallet, item.place is Place.RETURNED)
+            yield InHouse(item.run, item.packs, item.unit, item.pallet, item.place is Place.RETURNED, item.where)
 
 
 def _house(here: Sequence[InHouse], counts: Sequence[Reply]) -> tuple[dict[int, Tally], Tally, bool]:

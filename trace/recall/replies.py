@@ -26,6 +26,7 @@ class Reply:
     returned: int | None = None
     destroyed: int | None = None
     note: str = ""
+    id: int = 0
 
     @property
     def has_figures(self) -> bool:
@@ -48,7 +49,7 @@ class Tally:
 
     ``waiting``: with buyers who have not answered; ``stock``, ``sold_on``, ``coming_back``, ``destroyed_there``: with buyers,
     as they answered; ``not_by_lot``: answered for or counted, but
-    not lot by lot; ``unaccounted``: nobody can say.
+    not lot by lot; ``lost``: the record says so; ``unaccounted``: nobody can say.
     """
 
     in_house: int = 0
@@ -62,6 +63,7 @@ class Tally:
     destroyed: int = 0
     sampled: int = 0
     reworked: int = 0
+    lost: int = 0
     unaccounted: int = 0
 
     def __add__(self, other: Tally) -> Tally:
@@ -75,7 +77,13 @@ class Tally:
     @property
     def accounted(self) -> int:
         """Packs whose place is known: in the house, with a known buyer, or gone in a known way."""
-        return self.made - self.unaccounted
+        return self.made - self.unaccounted - self.lost
+
+    @property
+    def only(self) -> str:
+        """The one part that they are all in; empty when they are in several, or there are none."""
+        used = [part.name for part in fields(Tally) if getattr(self, part.name)]
+        return used[0] if len(used) == 1 else ""
 
     @property
     def confirmed(self) -> int:
@@ -95,6 +103,7 @@ PARTS = {
     "destroyed": "destroyed here",
     "sampled": "taken as samples",
     "reworked": "taken back for rework",
+    "lost": "LOST, said so by somebody",
     "unaccounted": "NOT FOUND",
 }
 """The parts of a tally in words, in the order people read them."""
@@ -129,7 +138,7 @@ def settle(held: Mapping[int, int], replies: Sequence[Reply], came_since: Mappin
     """
     last = replies[-1] if replies else None
     holding = sum(held.values())
-    answers = _that_count(replies)
+    answers = in_force(replies)
     if not answers:
         state = State.TO_TELL if last is None else State.WAITING if last.reached else State.NOT_REACHED
         return Settled(Tally(waiting=holding), _waiting(held), state, last)
@@ -149,7 +158,7 @@ def settle(held: Mapping[int, int], replies: Sequence[Reply], came_since: Mappin
     return Settled(total, by_run, state, last)
 
 
-def _that_count(replies: Iterable[Reply]) -> dict[int | None, Reply]:
+def in_force(replies: Iterable[Reply]) -> dict[int | None, Reply]:
     """The answers in force: the last one about everything, or the last ones by run after it."""
     answers: dict[int | None, Reply] = {}
     for reply in replies:

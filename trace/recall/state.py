@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
+from lotwake.trace.base.ranges import counted
 from lotwake.trace.lineage.balance import Balance
 from lotwake.trace.recall.drill import Clock, TimedStep, enough_accounted, percent
 from lotwake.trace.recall.notices import Call
@@ -14,18 +15,23 @@ from lotwake.trace.recall.replies import State, Tally
 from lotwake.trace.recall.scope import Reach, ScopePart
 from lotwake.trace.records.entries.recall import DRILL
 from lotwake.trace.records.facts import RunSeen
+from lotwake.trace.records.pack_places import PackPlace
 from lotwake.trace.records.recalls import CaseSeen, CheckSeen, NoticeSeen, ReplySeen, ScopeSeen, SuspectSeen
 
 
 @dataclass(frozen=True)
 class Unpacked:
-    """Fish (or material) of the scope in the house that is in no pack yet: ``g`` grams of a lot, batch or run."""
+    """Fish (or material) of the scope in the house that is in no pack yet: ``g`` grams of a lot, batch or run.
+
+    ``where``: the name of the place it lies in, empty when nobody said.
+    """
 
     kind: str
     code: str
     name: str
     g: int
     is_fish: bool = True
+    where: str = ""
 
 
 @dataclass(frozen=True)
@@ -73,7 +79,8 @@ class Resolved:
 class RecallState:
     """A case with its clock, its scope as it was last kept, where every pack of it is, and what to do next.
 
-    ``grown``: packs that the suspects reach now and the kept scope does not have. ``held``: codes a recall holds.
+    ``placed``: every pack of the scope in its one place. ``grown``: packs that the suspects reach now and the kept scope
+    does not have. ``held``: codes a recall holds.
     """
 
     case: CaseSeen
@@ -82,6 +89,7 @@ class RecallState:
     suspects: tuple[SuspectSeen, ...]
     scopes: tuple[ScopeSeen, ...]
     found: Reconciled
+    placed: tuple[PackPlace, ...]
     runs: Mapping[int, RunSeen]
     calls: tuple[Call, ...]
     unpacked: tuple[Unpacked, ...]
@@ -112,7 +120,12 @@ class RecallState:
     @property
     def total_g(self) -> int:
         """Grams in the packs of the scope."""
-        return sum(tally.made * self.runs[run].net_g for run, tally in self.found.by_run.items())
+        return sum(self.runs[run].g_of(*packs) for run, packs in self.found.packs_of.items())
+
+    def part_g(self, run: int, part: str) -> int | None:
+        """Grams of the packs of a run in one part of its tally; None when it is not known which weighed packs those are."""
+        count, packs = getattr(self.found.by_run[run], part), self.found.packs_in.get((run, part), ())
+        return self.runs[run].g_of(*packs) if counted(packs) == count else self.runs[run].g_of_any(count)
 
     @property
     def accounted_percent(self) -> float:

@@ -7,24 +7,29 @@ questions are SQL text with ``?`` for each value, since a trace must fix its own
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, closing, contextmanager, nullcontext
+from functools import cached_property
 from itertools import count
 from pathlib import Path
-from typing import Any
+from threading import Event, Thread
+from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
-import peewee
-from playhouse.migrations import Runner
-
 from lotwake.trace.base.errors import CallError, LotwakeError, MachineFailed, NotFound, Refused
+from lotwake.trace.records.drivers import peewee
 from lotwake.trace.records.turns import turn
+
+if TYPE_CHECKING:
+    from playhouse.migrations import Runner
 
 MIGRATIONS = Path(__file__).parent / "migrations"
 BUSY_WAIT_S = 5.0
 PRAGMAS = {"foreign_keys": 1, "synchronous": "full", "temp_store": "memory", "cache_size": -64_000}
 """``synchronous=FULL`` always: with NORMAL a power cut loses entries that were already confirmed."""
 
+LOOK_S = 0.02
+"""How often a question that may be stopped is looked after."""
 MANY = 2_000
 """Rows that are carried at once."""
 
@@ -34,6 +39,10 @@ in_peewee_errors = peewee.__exception_wrapper__  # type: ignore[attr-defined]  #
 UNJOURNALLED = frozenset({"journal", "counter", "schema_migration"})
 
 
+class Interrupted(Exception):
+    """A question was broken off because somebody wanted it."""
+
+
 class Records:
     """One open record. Questions give plain rows; writing goes through ``transaction`` and the entries."""
 
@@ -41,25 +50,32 @@ class Records:
         """``file`` is where the record of an SQLite house lies: stations that write to it queue there."""
         self.database = database
         self.file = file
-        self.columns: dict[str, tuple[str, ...]] = {}
-        self.keys: dict[str, tuple[str, ...]] = {}
         self.schema_noted = False
-        for table in sorted(set(database.get_tables()) - UNJOURNALLED):
-            columns = tuple(column.name for column in database.get_columns(table))
-            if "entry" in columns:  # anything else is not of the record; verify says so
-                self.columns[table] = columns
-                self.keys[table] = tuple(database.get_primary_keys(table))
         self.on_sqlite = isinstance(database, peewee.SqliteDatabase)
         self._walks = count(1)
         self._insertions: dict[tuple[str, tuple[str, ...]], tuple[str, bool]] = {}
 
+    @cached_property
+    def columns(self) -> dict[str, tuple[str, ...]]:
+        """The columns of every table of the record; a table without ``entry`` is none of it, and verify says so."""
+        tables = sorted(set(self.database.get_tables()) - UNJOURNALLED)
+        named = {table: tuple(column.name for column in self.database.get_columns(table)) for table in tables}
+        return {table: columns for table, columns in named.items() if "entry" in columns}
+
+    @cached_property
+    def keys(self) -> dict[str, tuple[str, ...]]:
+        """The primary key of every table of the record."""
+        return {table: tuple(self.database.get_primary_keys(table)) for table in self.columns}
+
     def run(self, sql: str, *values: Any) -> Any:
         """Execute one statement; the cursor is given back. Failures of the machine become sentences."""
         try:
-            return self.database.execute_sql(sql if self.on_sqlite else sql.replace("?", "%s"), values)
+            if self.on_sqlite:  # the connection itself: an old log book of a million rows asks ten million times
+                return self.database.connection().execute(sql, values)
+            return self.database.execute_sql(sql.replace("?", "%s"), values)
         except UnicodeEncodeError as error:  # a shell passes on bytes that are no UTF-8 as halves of surrogate pairs
             raise CallError("There is something in what was typed that is no text.", "Type it anew.") from error
-        except peewee.PeeweeException as error:
+        except (peewee.PeeweeException, sqlite3.Error) as error:
             raise in_plain_words(error) from error
 
     def rows(self, sql: str, *values: Any) -> list[tuple[Any, ...]]:
@@ -152,6 +168,33 @@ class Records:
         except peewee.PeeweeException as error:
             raise in_plain_words(error) from error
 
+    @contextmanager
+    def stoppable(self, stopped: Callable[[], bool]) -> Iterator[None]:
+        """Breaks off whatever this thread asks the database as soon as ``stopped`` says so, in the middle of a question.
+
+        Raises Interrupted then. ``stopped`` is asked in a thread of its own.
+        """
+        connection = self.database.connection()
+        break_off = connection.interrupt if self.on_sqlite else connection.cancel
+        over = Event()
+
+        def watch() -> None:
+            while not over.wait(LOOK_S):
+                if stopped():
+                    break_off()  # again and again: between two questions there is nothing to break off
+
+        watcher = Thread(target=watch, daemon=True)
+        watcher.start()
+        try:
+            yield
+        except MachineFailed as failure:
+            if stopped():
+                raise Interrupted from failure
+            raise
+        finally:
+            over.set()
+            watcher.join()
+
     def close(self) -> None:
         """Close this thread's connection."""
         self.database.close()
@@ -198,7 +241,7 @@ def in_plain_words(error: Exception) -> LotwakeError:
         )
     if "unable to open" in text:
         return MachineFailed("The record file cannot be opened.", "Check that the folder exists and may be written.")
-    if isinstance(error, peewee.IntegrityError):
+    if isinstance(error, peewee.IntegrityError | sqlite3.IntegrityError):
         return Refused(f"The record refuses this entry: {error}. {said}")
     return MachineFailed(f"The database failed: {error}. {said}")
 
@@ -213,6 +256,8 @@ def create_records(path: Path, upto: str | None = None) -> Records:
     if _is_there(path):
         raise Refused(f"There is a record at {path} already.", "Open it, or choose another folder.")
     _make_folder(path.parent)
+    from playhouse.migrations import Runner
+
     database = _sqlite(path, "rwc")
     try:
         database.execute_sql("PRAGMA journal_mode = wal")
@@ -234,13 +279,8 @@ def open_records(path: Path, backups: Path) -> Records:
         )
     database = _sqlite(path, "rw")
     try:
-        runner = Runner(database, str(MIGRATIONS))
-        waiting = must_know(runner)
-        if waiting:
-            if not runner.applied():
-                raise MachineFailed(f"{path} is a database, but not a record of Lotwake.", "Choose the right folder.")
-            copy_file(path, backups / f"before-{waiting[0]}.db")
-            runner.up()
+        if not _is_current(database):
+            _bring_up_to_date(database, path, backups)
     except peewee.PeeweeException as error:
         database.close()
         raise in_plain_words(error) from error
@@ -248,6 +288,25 @@ def open_records(path: Path, backups: Path) -> Records:
         database.close()
         raise
     return Records(database, path)
+
+
+def _is_current(database: peewee.Database) -> bool:
+    """Whether exactly the migrations of this program were applied; a record in daily use always is."""
+    if not database.table_exists("schema_migration"):
+        return False
+    applied = {name for (name,) in database.execute_sql("SELECT name FROM schema_migration")}
+    return applied == {file.stem for file in MIGRATIONS.glob("[0-9]*.py")}
+
+
+def _bring_up_to_date(database: peewee.Database, path: Path, backups: Path) -> None:
+    from playhouse.migrations import Runner  # takes long to load
+
+    runner = Runner(database, str(MIGRATIONS))
+    waiting = must_know(runner)
+    if not runner.applied():
+        raise MachineFailed(f"{path} is a database, but not a record of Lotwake.", "Choose the right folder.")
+    copy_file(path, backups / f"before-{waiting[0]}.db")
+    runner.up()
 
 
 def must_know(runner: Runner) -> list[str]:
@@ -270,6 +329,8 @@ def schema_of(database: peewee.Database) -> set[tuple[str, str, str]]:
 
 def schema_as_shipped() -> set[tuple[str, str, str]]:
     """The same of a record that was made just now."""
+    from playhouse.migrations import Runner
+
     database = peewee.SqliteDatabase(":memory:")
     try:
         Runner(database, str(MIGRATIONS)).up()

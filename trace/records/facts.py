@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
+from lotwake.trace.base.ranges import Serials
+from lotwake.trace.base.units import show_pack
 from lotwake.trace.records.database import Records
-from lotwake.trace.records.stock import VOID
+from lotwake.trace.records.pack_mass import VOID, PackMass, Weights, packed_g
 
 CHUNK = 500
 """How many keys one statement names; databases limit the number of values."""
@@ -15,7 +18,10 @@ CHUNK = 500
 
 @dataclass(frozen=True)
 class LotSeen:
-    """A lot: ``g`` grams received, ``left_g`` grams not yet used or lost, moments as stored UTC text, days as ISO text."""
+    """A lot: ``g`` grams received, ``left_g`` grams not yet used or lost, moments as stored UTC text, days as ISO text.
+
+    ``undersize_g``: grams under the minimum size, None when nobody said.
+    """
 
     id: int
     code: str
@@ -44,6 +50,9 @@ class LotSeen:
     note: str
     left_g: int
     status: str
+    received_as: str = ""
+    trip: str = ""
+    undersize_g: int | None = None
 
     @property
     def name(self) -> str:
@@ -80,7 +89,10 @@ class BatchSeen:
 
 @dataclass(frozen=True)
 class RunSeen:
-    """A pack run: ``packs`` made and not voided, ``net_g`` grams in each, days as ISO text."""
+    """A pack run: ``packs`` made and not voided, ``packs_g`` grams in all of them, days as ISO text.
+
+    ``net_g`` grams are in each pack, but with ``weights`` each has its own and ``net_g`` is what one weighs about.
+    """
 
     id: int
     code: str
@@ -94,11 +106,32 @@ class RunSeen:
     in_g: int
     lost_g: int
     packs: int
+    packs_g: int
     status: str
+    weights: Weights | None = None
+
+    @cached_property
+    def mass(self) -> PackMass:
+        """What its packs weigh."""
+        return PackMass(self.net_g, self.weights)
 
     @property
-    def packs_g(self) -> int:
-        return self.packs * self.net_g
+    def catch_weight(self) -> bool:
+        """Whether its packs were weighed one by one."""
+        return self.weights is not None
+
+    @property
+    def pack(self) -> str:
+        """What a pack weighs, in words."""
+        return show_pack(self.net_g, self.catch_weight)
+
+    def g_of(self, *parts: Serials) -> int:
+        """Grams of these packs."""
+        return self.mass.of(parts)
+
+    def g_of_any(self, count: int) -> int | None:
+        """Grams of so many packs, whichever they are; None where each has its own weight."""
+        return self.net_g * count if self.weights is None or not count else None
 
     @property
     def left_g(self) -> int:
@@ -158,13 +191,17 @@ def lots(records: Records, ids: Iterable[int]) -> dict[int, LotSeen]:
       COALESCE(a.name, ''), x.gear, COALESCE(g.name, ''), x.method, x.their_code, x.caught_from, x.caught_to, x.landed_on,
       x.received, x.g, x.core_c100, x.document, x.note,
       x.g - COALESCE((SELECT SUM(u.g) FROM lot_use u WHERE u.lot = x.id), 0)
-        - COALESCE((SELECT SUM(o.g) FROM loss o WHERE o.lot = x.id), 0), {_HOLD.format(column="lot")}
+        - COALESCE((SELECT SUM(o.g) FROM loss o WHERE o.lot = x.id), 0), {_HOLD.format(column="lot")},
+      COALESCE(x.received_as, ''), COALESCE(x.trip, ''), x.undersize_g
       FROM lot x LEFT JOIN source s ON s.id = x.source LEFT JOIN supplier p ON p.id = x.supplier
       LEFT JOIN species f ON f.code = x.species LEFT JOIN area a ON a.code = x.area LEFT JOIN gear g ON g.code = x.gear
       WHERE x.id IN ({{marks}})"""
-    return {
-        row[0]: LotSeen(*_closing(row, "IN STORE" if row[-2] > 0 else "USED UP")) for row in _chunked(records, sql, ids)
-    }
+    return {row[0]: LotSeen(*_lot(*row)) for row in _chunked(records, sql, ids)}
+
+
+def _lot(*row: Any) -> tuple[Any, ...]:
+    *said, left_g, hold, received_as, trip, undersize_g = row
+    return (*said, left_g, hold or ("IN STORE" if left_g > 0 else "USED UP"), received_as, trip, undersize_g)
 
 
 def batches(records: Records, ids: Iterable[int]) -> dict[int, BatchSeen]:
@@ -184,9 +221,19 @@ def runs(records: Records, ids: Iterable[int]) -> dict[int, RunSeen]:
     sql = f"""SELECT x.id, x.code, p.name, p.gtin, p.smoking, x.packed, x.packed_on, x.best_before, x.net_g, {_IN_G},
       {_LOST_G}, COALESCE((SELECT SUM(k.last - k.first + 1) FROM pack_range k WHERE k.run = x.id), 0)
         - COALESCE((SELECT SUM(k.last - k.first + 1) FROM pack_end k WHERE k.run = x.id AND k.kind = '{VOID}'), 0),
-      {_HOLD.format(column="work")}
+      {packed_g("x")}, x.catch_weight, {_HOLD.format(column="work")}
       FROM run x JOIN product p ON p.id = x.product WHERE x.id IN ({{marks}})"""
-    return {row[0]: RunSeen(*_closing(row, "PACKED")) for row in _chunked(records, sql, ids)}
+    rows = {row[0]: row for row in _chunked(records, sql, ids)}
+    weights = _weights(records, [run for run, row in rows.items() if row[-2]])
+    return {run: RunSeen(*(*row[:-2], row[-1] or "PACKED", weights.get(run))) for run, row in rows.items()}
+
+
+def _weights(records: Records, weighed: list[int]) -> dict[int, Weights]:
+    sql = "SELECT run, serial, net_g FROM pack_weight WHERE run IN ({marks}) ORDER BY run, serial"
+    found: dict[int, list[tuple[int, int]]] = {run: [] for run in weighed}
+    for run, serial, net_g in _chunked(records, sql, weighed):
+        found[run].append((serial, net_g))
+    return {run: tuple(weights) for run, weights in found.items()}
 
 
 def units(records: Records, ids: Iterable[int]) -> dict[int, UnitSeen]:

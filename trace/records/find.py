@@ -24,6 +24,7 @@ class Kind(StrEnum):
     DISPATCH = "dispatch"
     RETURN = "return"
     OPERATOR = "operator"
+    PLACE = "place"
 
 
 @dataclass(frozen=True)
@@ -49,6 +50,7 @@ TABLES = {
     CodeKind.DISPATCH: (Kind.DISPATCH, "dispatch"),
     CodeKind.RETURN: (Kind.RETURN, "goods_return"),
     CodeKind.OPERATOR: (Kind.OPERATOR, "operator"),
+    CodeKind.PLACE: (Kind.PLACE, "place"),
 }
 _TABLE_OF = dict(TABLES.values())
 

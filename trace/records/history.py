@@ -116,16 +116,18 @@ _REFERENCES = ("source", "supplier", "equipment", "product")
 _WHAT = {"lot_use": "amount", "flow": "amount"}
 _WORK_PLACES = (
     "lot_use x WHERE x.work = ?", "flow x WHERE x.child = ?", "flow x WHERE x.parent = ?", "loss x WHERE x.work = ?",
+    "lies x WHERE x.work = ?",
     "hold x WHERE x.work = ?", "hold_release x JOIN hold h ON h.id = x.hold WHERE h.work = ?",
 )  # fmt: skip
 _UNIT_PLACES = (
-    "unit x WHERE x.sscc = ?", "content x WHERE x.unit = ?", "unit_content x WHERE x.child = ?",
+    "unit x WHERE x.sscc = ?", "lies x WHERE x.unit = ?", "content x WHERE x.unit = ?", "unit_content x WHERE x.child = ?",
     "unit_content x WHERE x.parent = ?", "dispatch_line x WHERE x.unit = ?", "return_line x WHERE x.unit = ?",
     "label_print x WHERE x.unit = ?",
 )  # fmt: skip
 _PLACES: dict[Kind, Sequence[str]] = {
     Kind.LOT: (
-        "lot x WHERE x.id = ?", "lot_use x WHERE x.lot = ?", "loss x WHERE x.lot = ?", "hold x WHERE x.lot = ?",
+        "lot x WHERE x.id = ?", "lies x WHERE x.lot = ?", "lot_use x WHERE x.lot = ?", "loss x WHERE x.lot = ?",
+        "hold x WHERE x.lot = ?",
         "hold_release x JOIN hold h ON h.id = x.hold WHERE h.lot = ?",
     ),
     Kind.BATCH: (
@@ -143,6 +145,7 @@ _PLACES: dict[Kind, Sequence[str]] = {
     Kind.DISPATCH: ("dispatch x WHERE x.id = ?",),
     Kind.RETURN: ("goods_return x WHERE x.id = ?",),
     Kind.OPERATOR: ("operator x WHERE x.id = ?",),
+    Kind.PLACE: ("place x WHERE x.id = ?", "lies x WHERE x.place = ?"),
 }  # fmt: skip
 
 # A correction names its row by the values of its key: "7" for a lot, "7/12/31" for lot 7 used in work 12 by entry 31.

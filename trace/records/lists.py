@@ -57,6 +57,19 @@ class EquipmentSeen:
 
 
 @dataclass(frozen=True)
+class CalibrationSeen:
+    """The check of an instrument against a reference: ``result`` passed or failed, ``due_on`` an ISO day, ``who`` initials."""
+
+    instrument: str
+    kind: str
+    at: str
+    result: str
+    found: str
+    due_on: str
+    who: str
+
+
+@dataclass(frozen=True)
 class SpeciesSeen:
     """A species by its FAO 3-alpha code; ``histamine`` 1 when it can form histamine; ``origin`` says where this is from."""
 
@@ -154,6 +167,16 @@ def products(records: Records) -> list[ProductFacts]:
 def equipment(records: Records) -> list[EquipmentSeen]:
     """The equipment, by kind and name."""
     return _all(records, EquipmentSeen, "equipment ORDER BY kind, name")
+
+
+def calibrations(records: Records) -> list[CalibrationSeen]:
+    """The checks of all instruments, the newest first."""
+    rows = records.rows(
+        "SELECT e.name, e.kind, c.at, CASE WHEN c.passed = 1 THEN 'passed' ELSE 'failed' END, c.found, c.due_on,"
+        " COALESCE(o.initials, '') FROM calibration c JOIN equipment e ON e.id = c.equipment JOIN journal j ON j.seq = c.entry"
+        " LEFT JOIN operator o ON o.id = j.who ORDER BY c.at DESC, c.id DESC"
+    )
+    return [CalibrationSeen(*row) for row in rows]
 
 
 def operators(records: Records) -> list[OperatorSeen]:

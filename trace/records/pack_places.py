@@ -11,17 +11,19 @@ from typing import Any
 from lotwake.trace.base.ranges import Serials, common, without
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.facts import CHUNK
+from lotwake.trace.records.places import located
 from lotwake.trace.records.stock import REWORK, VOID
 
 
 class Place(StrEnum):
-    """Where a pack can be. RETURNED: in the house again; SAMPLE and REWORK: used up here."""
+    """Where a pack can be. RETURNED: in the house again; SAMPLE and REWORK: used up here; LOST: said so by somebody."""
 
     IN_HOUSE = "IN HOUSE"
     RETURNED = "RETURNED"
     SENT = "SENT"
     DESTROYED = "DESTROYED"
     SAMPLE = "SAMPLE"
+    LOST = "LOST"
     REWORK = REWORK
 
 
@@ -31,7 +33,8 @@ HERE = (Place.IN_HOUSE, Place.RETURNED)
 @dataclass(frozen=True)
 class PackPlace:
     """Packs of a run that are in one place: ``unit`` their case or None, ``pallet`` under it, ``buyer`` and ``dispatch``
-    when they are away (ids), ``since`` the stored instant of that dispatch."""
+    when they are away (ids), ``since`` the stored instant of that dispatch; ``where`` the name of the freezer or shelf
+    they lie in, empty when they are away or nobody said."""
 
     run: int
     packs: Serials
@@ -41,6 +44,7 @@ class PackPlace:
     buyer: int | None = None
     dispatch: int | None = None
     since: str = ""
+    where: str = ""
 
 
 @dataclass(frozen=True)
@@ -98,7 +102,21 @@ def places_of(records: Records, runs: Iterable[int]) -> Places:
         home = [item.packs for item in came if item.run == run]
         placed += [part for item in own for part in _marked_returned(item, home)]
         doubtful += [(run, part) for part in twice]
-    return Places(tuple(placed), tuple(came), tuple(doubtful))
+    away = [item for item in placed if item.place not in HERE]
+    here = located(records, [item for item in placed if item.place in HERE], _home_since(placed, came))
+    return Places((*away, *here), tuple(came), tuple(doubtful))
+
+
+def _home_since(placed: Iterable[PackPlace], came: Iterable[CameBack]) -> dict[tuple[int, Serials], str]:
+    """When the packs that were away came back the last time."""
+    back = list(came)
+    return {
+        (item.run, item.packs): max(
+            other.at for other in back if other.run == item.run and common([other.packs], [item.packs])
+        )
+        for item in placed
+        if item.place is Place.RETURNED
+    }
 
 
 def _made(records: Records, runs: list[int]) -> dict[int, list[Serials]]:

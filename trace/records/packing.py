@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from lotwake.trace.base.ranges import Serials, counted, without
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.entries.house import ProductFacts
-from lotwake.trace.records.entries.packs import FAILED, PENDING, PRINTED, REPRINT, WAITING
+from lotwake.trace.records.entries.packs import REPRINT
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.lists import products
-from lotwake.trace.records.stock import MATERIAL, VOID
+from lotwake.trace.records.stock import FAILED, LAST_STATE, MATERIAL, PENDING, PRINTED, VOID, WAITING
 
 
 @dataclass(frozen=True)
@@ -83,8 +83,6 @@ def batches_of_run(records: Records, run: int) -> list[str]:
     return [code for (code,) in rows]
 
 
-LAST_STATE = "(SELECT s.state FROM label_state s WHERE s.print = p.id ORDER BY s.id DESC LIMIT 1)"
-"""How it stands with the print ``p``."""
 _PRINTS = f"""SELECT p.id, p.unit, u.kind, p.batch, b.code, p.run, r.code, COALESCE(d.name, ''), p.first, p.last, p.at, p.kind,
   p.reason, COALESCE(o.initials, ''), {LAST_STATE}, {LAST_STATE.replace("s.state", "s.note")},
   (SELECT MIN(x.id) FROM label_print x WHERE x.entry = p.entry)
@@ -107,6 +105,18 @@ def pending_prints(records: Records) -> list[PrintSeen]:
 def waiting_prints(records: Records) -> list[PrintSeen]:
     """Prints that certainly did not arrive at the printer and can be sent again, the oldest first."""
     return _by_state(records, WAITING)
+
+
+def open_prints(records: Records) -> list[PrintSeen]:
+    """Prints that wait or of which nobody knows what came out, of packs, cases and cards, the oldest first."""
+    return sorted([*waiting_prints(records), *pending_prints(records)], key=lambda seen: seen.id)
+
+
+def prints_of(records: Records, thing: Thing) -> list[PrintSeen]:
+    """Every print of the labels of a run, the label of a unit or the card of a batch, the oldest first."""
+    column = {Kind.RUN: "run", Kind.BATCH: "batch"}.get(thing.kind, "unit")
+    rows = records.rows(f"{_PRINTS} WHERE p.{column} = ? ORDER BY p.id", thing.id)
+    return [_print_seen(records, *row) for row in rows]
 
 
 def prints_of_job(records: Records, number: int) -> list[PrintSeen]:

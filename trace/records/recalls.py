@@ -12,6 +12,7 @@ from lotwake.trace.base.errors import NotFound
 from lotwake.trace.base.ranges import Serials
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.facts import CHUNK
+from lotwake.trace.records.find import Thing
 
 
 @dataclass(frozen=True)
@@ -100,6 +101,24 @@ class ReplySeen:
 
 
 @dataclass(frozen=True)
+class SubBuyerSeen:
+    """Somebody a buyer passed packs on to (``reply`` names them), with their last answer; ``at`` empty while there is none."""
+
+    reply: int
+    id: int
+    name: str
+    phone: str
+    packs: int
+    reached: bool
+    stock: int | None
+    sold: int | None
+    returned: int | None
+    destroyed: int | None
+    note: str
+    at: str
+
+
+@dataclass(frozen=True)
 class CheckSeen:
     """A buyer drawn for an effectiveness check; ``result`` empty until it was made."""
 
@@ -141,6 +160,37 @@ _CASE = f"""SELECT x.id, x.code, x.kind, x.began_with, x.reason, x.hazard_class,
 def cases(records: Records, kind: str) -> list[CaseSeen]:
     """Every drill or every recall, the newest first."""
     return [_case(row) for row in records.rows(f"{_CASE} WHERE x.kind = ? ORDER BY x.at DESC, x.id DESC", kind)]
+
+
+@dataclass(frozen=True)
+class AnswerSeen:
+    """An origin answer that was given: to whom, by whom, when, what was withheld, and every word."""
+
+    asker: str
+    withheld: str
+    said: str
+    at: str
+    by: str
+
+
+def answers_about(records: Records, thing: Thing) -> list[AnswerSeen]:
+    """The origin answers given about this thing, the newest first."""
+    sql = f"SELECT x.asker, x.withheld, x.said, x.at, {_WHO} FROM origin_answer x WHERE x.kind = ? AND x.ref = ?"
+    serial = "" if thing.serial is None else " AND x.serial = ?"
+    values = (str(thing.kind), thing.id, *([] if thing.serial is None else [thing.serial]))
+    return [AnswerSeen(*row) for row in records.rows(f"{sql}{serial} ORDER BY x.id DESC", *values)]
+
+
+def open_case(records: Records) -> CaseSeen | None:
+    """What is under way: a recall before a drill, the newest first."""
+    rows = records.rows(f"{_CASE} WHERE e.recall IS NULL ORDER BY x.kind = 'recall' DESC, x.at DESC, x.id DESC LIMIT 1")
+    return next((_case(row) for row in rows), None)
+
+
+def case_coded(records: Records, code: str) -> CaseSeen | None:
+    """The recall or drill with this code, or None."""
+    row = records.one(f"{_CASE} WHERE x.code = ?", tidy(code))
+    return None if row is None else _case(row)
 
 
 def case_named(records: Records, kind: str, text: str) -> CaseSeen:
@@ -220,6 +270,18 @@ def replies_of(records: Records, case: int) -> list[ReplySeen]:
         case,
     )
     return [replace(ReplySeen(*row), reached=bool(row[3]), subs=tuple(subs[row[0]])) for row in rows]
+
+
+def sub_buyers_of(records: Records, case: int) -> list[SubBuyerSeen]:
+    """Everybody a buyer passed packs on to, in the order they were named."""
+    rows = records.rows(
+        """SELECT s.reply, s.id, s.name, s.phone, s.packs, COALESCE(a.reached, 0), a.stock, a.sold, a.returned, a.destroyed,
+        COALESCE(a.note, ''), COALESCE(a.at, '') FROM recall_sub_buyer s JOIN recall_reply r ON r.id = s.reply
+        LEFT JOIN recall_sub_reply a ON a.id = (SELECT MAX(id) FROM recall_sub_reply WHERE sub = s.id)
+        WHERE r.recall = ? ORDER BY s.id""",
+        case,
+    )
+    return [replace(SubBuyerSeen(*row), reached=bool(row[5])) for row in rows]
 
 
 def checks_of(records: Records, case: int) -> list[CheckSeen]:

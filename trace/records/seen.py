@@ -6,10 +6,14 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from lotwake.trace.base.ranges import Serials
 from lotwake.trace.records import facts
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.facts import BatchSeen, DispatchSeen, LotSeen, RunSeen, UnitSeen
 from lotwake.trace.records.find import Kind, Thing
+from lotwake.trace.records.lying import lying_in
+from lotwake.trace.records.pack_mass import span_g
+from lotwake.trace.records.places import PlaceSeen, places_by_id
 from lotwake.trace.records.rights import LEAD
 from lotwake.trace.records.stock import open_hold_above, unit_contents, units_within
 
@@ -41,7 +45,8 @@ class OperatorSeen:
 
 @dataclass(frozen=True)
 class PackSeen:
-    """One pack: ``net_g`` grams; ``case`` the SSCC it is in, ``dispatch`` the code of the dispatch it last left on."""
+    """One pack: ``net_g`` grams, weighed by itself with ``catch_weight``; ``case`` the SSCC it is in, ``dispatch`` the code
+    of the dispatch it last left on."""
 
     run: str
     serial: int
@@ -54,9 +59,10 @@ class PackSeen:
     dispatch: str | None
     buyer: str | None
     status: str
+    catch_weight: bool = False
 
 
-Facts = LotSeen | BatchSeen | RunSeen | UnitSeen | DispatchSeen | ReturnSeen | OperatorSeen | PackSeen
+Facts = LotSeen | BatchSeen | RunSeen | UnitSeen | DispatchSeen | ReturnSeen | OperatorSeen | PackSeen | PlaceSeen
 
 
 @dataclass(frozen=True)
@@ -104,12 +110,13 @@ _READERS: Mapping[Kind, Callable[[Records, Iterable[int]], Mapping[int, Facts]]]
     Kind.DISPATCH: facts.dispatches,
     Kind.RETURN: returns,
     Kind.OPERATOR: operators,
+    Kind.PLACE: places_by_id,
 }
 
 
 def status_of(records: Records, thing: Thing, seen: Facts) -> str:
     """Its state in one word: HELD or REJECTED when it or anything it was made from is, else its own."""
-    own = {Kind.DISPATCH: SENT, Kind.RETURN: RETURNED, Kind.OPERATOR: ""}.get(thing.kind)
+    own = {Kind.DISPATCH: SENT, Kind.RETURN: RETURNED, Kind.OPERATOR: "", Kind.PLACE: ""}.get(thing.kind)
     if own is not None:
         return own
     status = str(getattr(seen, "status", ""))
@@ -140,8 +147,8 @@ def _pack(records: Records, pack: Thing) -> PackSeen:
     away = None if dispatch is None else RETURNED if back else SENT
     case = None if unit is None else f"{unit:018d}"
     return PackSeen(
-        run.code, serial, run.product, run.gtin, run.net_g, run.packed_on, run.best_before, case, dispatch, buyer,
-        str(end or away or IN_HOUSE),
+        run.code, serial, run.product, run.gtin, run.g_of(Serials(serial, serial)), run.packed_on, run.best_before,
+        case, dispatch, buyer, str(end or away or IN_HOUSE), run.catch_weight,
     )  # fmt: skip
 
 
@@ -165,7 +172,12 @@ def _covering(records: Records, sql: str, run: int, serial: int) -> Any:
 
 
 def contents_of(records: Records, thing: Thing) -> list[Part]:
-    """What went into a batch or run, what lies in a case or on a pallet, what a dispatch or return carries."""
+    """What went into a batch or run, lies in a case, on a pallet or in a place, and what a dispatch or return carries."""
+    if thing.kind is Kind.PLACE:
+        return [
+            Part(str(item.kind), item.code, item.g, item.first, item.last)
+            for item in lying_in(records, places_by_id(records, [thing.id])[thing.id])
+        ]
     sql = _CONTENTS.get(thing.kind)
     if sql is None:
         return []
@@ -178,19 +190,19 @@ def _part(kind: str, code: str | int, g: int | None, first: int | None, last: in
     return Part(kind, str(code).zfill(18) if sscc else str(code), g, first, last)
 
 
-_WORK_CONTENTS = """SELECT 'lot', l.code, u.g, CAST(NULL AS BIGINT), CAST(NULL AS BIGINT) FROM lot_use u
+_WORK_CONTENTS = f"""SELECT 'lot', l.code, u.g, CAST(NULL AS BIGINT), CAST(NULL AS BIGINT) FROM lot_use u
   JOIN lot l ON l.id = u.lot WHERE u.work = ?
   UNION ALL SELECT 'batch', b.code, f.g, NULL, NULL FROM flow f JOIN batch b ON b.id = f.parent WHERE f.child = ?
-  UNION ALL SELECT 'run', r.code, r.net_g * (e.last - e.first + 1), e.first, e.last FROM pack_end e
+  UNION ALL SELECT 'run', r.code, {span_g("r", "e")}, e.first, e.last FROM pack_end e
   JOIN run r ON r.id = e.run WHERE e.batch = ?"""
-_CARRIED = """SELECT u.kind, CAST(u.sscc AS TEXT), CAST(NULL AS BIGINT), CAST(NULL AS BIGINT), CAST(NULL AS BIGINT)
-  FROM {line} x JOIN unit u ON u.sscc = x.unit WHERE x.{owner} = ?{top}
-  UNION ALL SELECT 'run', r.code, r.net_g * (x.last - x.first + 1), x.first, x.last FROM {packs} x JOIN run r ON r.id = x.run
-  WHERE x.{owner} = ?"""
+_CARRIED = f"""SELECT u.kind, CAST(u.sscc AS TEXT), CAST(NULL AS BIGINT), CAST(NULL AS BIGINT), CAST(NULL AS BIGINT)
+  FROM {{line}} x JOIN unit u ON u.sscc = x.unit WHERE x.{{owner}} = ?{{top}}
+  UNION ALL SELECT 'run', r.code, {span_g("r", "x")}, x.first, x.last
+  FROM {{packs}} x JOIN run r ON r.id = x.run WHERE x.{{owner}} = ?"""
 _CONTENTS = {
     Kind.BATCH: _WORK_CONTENTS,
     Kind.RUN: _WORK_CONTENTS,
-    Kind.CASE: """SELECT 'run', r.code, r.net_g * (c.last - c.first + 1), c.first, c.last FROM content c
+    Kind.CASE: f"""SELECT 'run', r.code, {span_g("r", "c")}, c.first, c.last FROM content c
       JOIN run r ON r.id = c.run WHERE c.unit = ? AND c.until IS NULL ORDER BY r.id, c.first""",
     Kind.PALLET: """SELECT u.kind, u.sscc, NULL, NULL, NULL FROM unit_content c JOIN unit u ON u.sscc = c.child
       WHERE c.parent = ? AND c.until IS NULL ORDER BY u.sscc""",
@@ -216,7 +228,7 @@ class StepSeen:
 @dataclass(frozen=True)
 class ReadingSeen:
     """A measurement by its number in the record; ``value`` counts ``unit`` (c100: hundredths of a degree Celsius; g;
-    deg100, pct100: hundredths of a brine degree or per cent)."""
+    deg100, pct100: hundredths of a brine degree or per cent). ``instrument``: what it was read from, empty if not said."""
 
     number: int
     kind: str
@@ -224,6 +236,7 @@ class ReadingSeen:
     value: int
     unit: str
     probe: str
+    instrument: str = ""
 
 
 @dataclass(frozen=True)
@@ -252,5 +265,6 @@ def steps_of(records: Records, batch: int) -> list[StepSeen]:
 
 def readings_of(records: Records, batch: int) -> list[ReadingSeen]:
     """The measurements on a batch, in order."""
-    sql = "SELECT id, kind, at, value, unit, probe FROM reading WHERE batch = ? ORDER BY at, id"
+    sql = """SELECT r.id, r.kind, r.at, r.value, r.unit, r.probe, COALESCE(e.name, '') FROM reading r
+      LEFT JOIN equipment e ON e.id = r.equipment WHERE r.batch = ? ORDER BY r.at, r.id"""
     return [ReadingSeen(*row) for row in records.rows(sql, batch)]

@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-import peewee
 from playhouse.migrations import Runner
 
 from lotwake.trace.base.errors import LotwakeError, MachineFailed, NotFound, Refused
 from lotwake.trace.records.database import BUSY_WAIT_S, MIGRATIONS, Records, in_plain_words, must_know
+from lotwake.trace.records.drivers import load_server_driver, peewee
 from lotwake.trace.records.journal import head
 from lotwake.trace.records.moving import copy_into_file
 
@@ -35,17 +35,19 @@ class Server(peewee.PostgresqlDatabase):
     """A connection to a server by its URL (``postgresql://user@host:port/name``)."""
 
     def __init__(self, url: str) -> None:
-        options = " ".join(f"-c {name}={value}" for name, value in OPTIONS.items())
-        super().__init__(url, prefer_psycopg3=True, options=options)
-
-    def _connect(self) -> Any:
         try:
-            from psycopg.types.numeric import IntLoader
+            load_server_driver()
         except ImportError as error:
             raise MachineFailed(
                 "The record of this house is on a PostgreSQL server, and the driver for it is not installed.",
                 "Install it with: pip install 'lotwake[postgres]'",
             ) from error
+        options = " ".join(f"-c {name}={value}" for name, value in OPTIONS.items())
+        super().__init__(url, prefer_psycopg3=True, options=options)
+
+    def _connect(self) -> Any:
+        from psycopg.types.numeric import IntLoader
+
         connection = super()._connect()  # type: ignore[misc]  # peewee does not declare it
         # The sum of whole numbers is NUMERIC on the server. The record holds whole numbers only, and so do its answers.
         connection.adapters.register_loader("numeric", IntLoader)

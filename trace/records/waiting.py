@@ -12,15 +12,14 @@ from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.moments import day_of, instant_of
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.database import Records
-from lotwake.trace.records.entries.evidence import INSTRUMENTS
-from lotwake.trace.records.entries.packs import PENDING, WAITING
-from lotwake.trace.records.packing import LAST_STATE
-from lotwake.trace.records.stock import MATERIAL, open_hold_above
+from lotwake.trace.records.find import Kind
+from lotwake.trace.records.stock import INSTRUMENTS, LAST_STATE, MATERIAL, PENDING, WAITING, open_hold_above
 
 
 class Urgency(IntEnum):
     """Why something waits, in the order a person should see it."""
 
+    RECALL_OPEN = 0
     LABELS_UNSURE = 1
     HELD = 2
     DEVIATION_OPEN = 3
@@ -28,10 +27,12 @@ class Urgency(IntEnum):
     BATCH_RUNNING = 5
     CALIBRATION_DUE = 6
     RESULT_AWAITED = 7
-    TO_PACK = 8
-    TO_CASE = 9
-    TO_SEND = 10
-    TO_REVIEW = 11
+    YIELD_ODD = 8
+    TO_PACK = 9
+    TO_CASE = 10
+    TO_SEND = 11
+    TO_REVIEW = 12
+    DRILL_DUE = 13
 
     @property
     def word(self) -> str:
@@ -90,15 +91,20 @@ def age(since: str, now: datetime) -> str:
 
 
 def _unsure_labels(records: Records) -> Iterator[Waiting]:
-    rows = records.rows(
-        f"SELECT r.code, p.first, p.last, p.at, {LAST_STATE} FROM label_print p JOIN run r ON r.id = p.run"
-        f" WHERE {LAST_STATE} IN (?, ?)",
-        PENDING, WAITING,
-    )  # fmt: skip
-    for code, first, last, at, state in rows:
-        labels = f"Labels {first:04d}-{last:04d} of run {show_code(code)}"
-        said = "wait for the printer" if state == WAITING else "were sent; nobody knows if they came out"
-        yield Waiting(Urgency.LABELS_UNSURE, code, at, f"{labels} {said}")
+    open_one = f"SELECT 1 FROM label_print p WHERE {LAST_STATE} IN (?, ?) LIMIT 1"
+    if records.value(open_one, PENDING, WAITING) is None:
+        return
+    from lotwake.trace.records.packing import open_prints  # takes long to load, and most days no print is open
+
+    for seen in open_prints(records):
+        thing = seen.thing
+        what = f"Labels {seen.packs} of run {thing.shown}"
+        if seen.packs is None:
+            what = f"The {'card' if thing.kind is Kind.BATCH else 'label'} of {thing.kind} {thing.shown}"
+        many = seen.packs is not None
+        waits = f"wait{'' if many else 's'} for the printer"
+        sent = f"{'were' if many else 'was'} sent; nobody knows if {'they' if many else 'it'} came out"
+        yield Waiting(Urgency.LABELS_UNSURE, thing.code, seen.at, f"{what} {waits if seen.state == WAITING else sent}")
 
 
 def _holds(records: Records) -> Iterator[Waiting]:

@@ -6,20 +6,31 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
-from lotwake.trace.actions import correct, judge, smoke
+from lotwake.trace.actions import correct, judge, smoke, yields
 from lotwake.trace.actions import hold as holds
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.find import find_one
+from lotwake.trace.actions.instruments import trust_now, usual_instrument
 from lotwake.trace.actions.readings import reading_value, show_reading
+from lotwake.trace.actions.refs import instrument_id
 from lotwake.trace.base.errors import CallError, Refused
 from lotwake.trace.base.moments import instant_text
 from lotwake.trace.base.units import show_mass
+from lotwake.trace.process.instruments import Standing, Trust
 from lotwake.trace.records.entries.batches import READING_KINDS
 from lotwake.trace.records.find import Thing
 from lotwake.trace.records.stock import batch_left_g
 from lotwake.trace.screens import batch_rows
 from lotwake.trace.screens.batch_rows import Plan
-from lotwake.trace.screens.batch_words import read_act, read_loss, read_reading, read_release, read_step, step_name
+from lotwake.trace.screens.batch_words import (
+    read_act,
+    read_loss,
+    read_reading,
+    read_release,
+    read_step,
+    read_weight,
+    step_name,
+)
 from lotwake.trace.screens.said import read_kg, short_moment, split_at
 from lotwake.trace.screens.thing_page import reason
 
@@ -40,6 +51,8 @@ class Done:
     sentence: str
     next_step: str
     undo: Undo | None = None
+    look: bool = False
+    """Whether something in it is to be looked at."""
 
 
 def put_in(
@@ -108,21 +121,51 @@ def end(desk: Desk, batch: Thing, text: str) -> Done:
     return Done(f"{name.capitalize()} ended {_short(desk, moment)}.", "/step NAME begins the next.")
 
 
-def reading(desk: Desk, batch: Thing, kind: str, text: str) -> Done:
-    """Write down a measurement."""
+def reading(desk: Desk, batch: Thing, kind: str, text: str, instrument: str = "") -> Done:
+    """Write down a measurement with the instrument named with it, ``instrument``, or else the usual one for it."""
     item = read_reading(desk, kind, text)
-    smoke.take_readings(desk, batch.code, kind, [(item.at, item.value)], item.probe)
-    number = batch_rows.shown(desk, batch).newest_reading
-    shown = show_reading(item.value, READING_KINDS[kind])
+    known = item.instrument or instrument or usual_instrument(desk.records, kind, item.probe)
+    smoke.take_readings(desk, batch.code, kind, [(item.at, item.value)], item.probe, known)
+    newest = max(batch_rows.shown(desk, batch).seen.readings, key=lambda each: each.number)
+    number, shown = newest.number, show_reading(item.value, READING_KINDS[kind])
+    by = f" by {newest.instrument}" if newest.instrument else ""
+    trust = trust_now(desk.records, newest.instrument, newest.at) if by else Trust(Standing.IN_ORDER)
+    doubt = f" It {trust.why}." if trust.why else ""
     return Done(
-        f"{kind.capitalize()} {shown} at {_short(desk, item.at)}.",
+        f"{kind.capitalize()} {shown} at {_short(desk, item.at)}{by}.{doubt}",
         "Wrong? /fix VALUE because WHY",
         Undo(
             "reading",
             None,
             lambda at, typed, why: correct.correct_reading(at, number, "value", reading_value(kind, typed), why),
         ),
+        bool(doubt),
     )
+
+
+def instrument(desk: Desk, text: str) -> str:
+    """The instrument readings are taken with from now on; none clears it."""
+    if text.strip().lower() in ("", "none"):
+        return ""
+    ref = instrument_id(desk.records, text)
+    return str(desk.records.value("SELECT name FROM equipment WHERE id = ?", ref))
+
+
+def weigh(desk: Desk, batch: Thing, text: str) -> Done:
+    """Write down the weight after a step, and say the yield it gives."""
+    item = read_weight(desk, text, judge.planned_steps(desk.records, batch.id))
+    scale = usual_instrument(desk.records, "weight")
+    after, found = yields.weigh(desk, batch.code, item.g, item.after, item.at, scale)
+    number = batch_rows.shown(desk, batch).newest_reading
+    said = f"{show_mass(item.g)} after {after}."
+    wrong = Undo(
+        "weight",
+        None,
+        lambda at, typed, why: correct.correct_reading(at, number, "value", read_kg(typed), why),
+    )
+    if found is None:
+        return Done(said, "Wrong? /fix KG because WHY", wrong)
+    return Done(f"{said[:-1]}, {found.short}.", "Wrong? /fix KG because WHY", wrong, found.out_of_line)
 
 
 def loss(desk: Desk, batch: Thing, text: str) -> Done:
@@ -149,8 +192,13 @@ def release(desk: Desk, batch: Thing, text: str) -> Done:
         smoke.release_batch(desk, batch.code, note=note, by_name=by_name)
     except judge.LimitOpen as refused:
         raise _refused(refused) from None
-    by = by_name or _who(desk)
-    return Done(f"Batch {batch.shown} is released for packing by {by}.", "/pack packs it. /hold REASON stops it.")
+    said = f"Batch {batch.shown} is released for packing by {by_name or _who(desk)}."
+    odd = yields.out_of_line(desk.records, batch.id)
+    if odd:
+        return Done(
+            f"{said} Look first: {odd[0].step.step} {odd[0].short}.", "/hold REASON stops it; F4 shows all.", look=True
+        )
+    return Done(said, "/pack packs it. /hold REASON stops it.")
 
 
 def _refused(refused: judge.LimitOpen) -> Refused:

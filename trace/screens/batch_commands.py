@@ -15,6 +15,13 @@ READ = Command("read", "Read", "Choose what numbers are readings of, or write on
 CORE = Command(
     "core", "Core", "Core temperature: /core 62.8 probe 2 at 05:40; alone, numbers are core readings.", takes="VALUE"
 )
+WITH = Command(
+    "with", "With", "Readings are taken with this instrument from now on; /with none: nothing is said about it.",
+    takes="INSTRUMENT",
+)  # fmt: skip
+WEIGH = Command(
+    "weigh", "Weigh", "Weigh all the fish after a step: /weigh 24.6 after smoking; it gives the yield.", takes="KG"
+)
 LOSS = Command("loss", "Loss", "Name kilograms that were lost: trim, drip, drying, samples, waste.", takes="KIND KG")
 RELEASE = Command(
     "release",
@@ -29,6 +36,7 @@ ACT = Command(
     takes="LIMIT",
 )
 REVIEW = Command("review", "Review", "Say that the record was read through and is in order.", takes="NOTE")
+CARD = Command("card", "Card", "Show the card that goes with the batch, to print it; also one for each tray.")
 FRESH = Command("new", "New batch", "Begin another batch; '/new at 05:40' began then.", takes="at TIME")
 
 OFFERS = (
@@ -39,6 +47,8 @@ OFFERS = (
     END,
     CORE,
     READ,
+    WITH,
+    WEIGH,
     LOSS,
     ACT,
     RELEASE,
@@ -46,5 +56,6 @@ OFFERS = (
     HOLD,
     LIFT,
     FIX,
+    CARD,
     FRESH,
 )

@@ -44,6 +44,7 @@ class Reading:
     value: int
     at: datetime
     probe: str
+    instrument: str = ""
 
 
 def code_and_kg(text: str) -> tuple[str, int] | None:
@@ -101,11 +102,30 @@ def read_release(text: str) -> tuple[str, str]:
 
 
 def read_reading(desk: Desk, kind: str, text: str) -> Reading:
-    """``62.8``, ``62.8 at 05:40`` or ``62.8 probe 2 at 05:40``, in the usual unit of the kind."""
+    """``62.8``, ``62.8 at 05:40`` or ``62.8 probe 2 with thermometer 1 at 05:40``, in the usual unit of the kind."""
     said, at = split_at(desk, text)
+    said, _, instrument = (part.strip() for part in said.partition(" with "))
     probed = _PROBE.fullmatch(said)
     value = reading_value(kind, probed[1] if probed else said)
-    return Reading(kind, value, at or desk.now, probed[2] if probed else "")
+    return Reading(kind, value, at or desk.now, probed[2] if probed else "", instrument)
+
+
+@dataclass(frozen=True)
+class Weight:
+    """All the fish of a batch, weighed; ``after`` empty for the step that was begun last."""
+
+    g: int
+    after: str
+    at: datetime | None
+
+
+def read_weight(desk: Desk, text: str, planned: Sequence[str] = ()) -> Weight:
+    """``24.6``, ``24.6 after smoking`` or ``24.6 after smoking at 70 at 05:40``; a planned name may have ``at`` in it."""
+    weight, _, rest = (part.strip() for part in text.partition(" after "))
+    whole = max((name for name in planned if f"{rest} ".lower().startswith(f"{name} ")), key=len, default="")
+    said, at = split_at(desk, rest[len(whole) :] if rest else weight)
+    after = whole or (step_name(said, planned) if rest else "")
+    return Weight(read_kg(weight if rest else said), after, at)
 
 
 def reading_kind(text: str) -> tuple[str, str]:

@@ -17,12 +17,12 @@ from lotwake.trace.actions.find import find_one
 from lotwake.trace.actions.look import look
 from lotwake.trace.actions.refs import gear_code, named_id, product_id, source_id, species_code
 from lotwake.trace.base import areas
-from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.moments import instant_of, read_day, read_moment, show_day, show_moment
 from lotwake.trace.base.units import parse_temperature_centi_c, show_mass, show_temperature
 from lotwake.trace.records.facts import BatchSeen, DispatchSeen, LotSeen, RunSeen
 from lotwake.trace.records.find import Kind, Thing
+from lotwake.trace.records.seen import PackSeen
 from lotwake.trace.records.stock import MATERIAL
 from lotwake.trace.screens.capture import Scanned
 from lotwake.trace.screens.drafts import DraftStore
@@ -43,6 +43,9 @@ _FISH: Mapping[str, Now] = {
     "presentation": lambda _desk, lot: lot.presentation,
     "area": lambda _desk, lot: lot.area or "",
     "gear": lambda _desk, lot: lot.gear_name,
+    "received-as": lambda _desk, lot: lot.received_as,
+    "trip": lambda _desk, lot: lot.trip,
+    "undersize": lambda _desk, lot: "" if lot.undersize_g is None else show_mass(lot.undersize_g),
     "caught-from": lambda _desk, lot: _day(lot.caught_from),
     "caught-to": lambda _desk, lot: _day(lot.caught_to),
     "temperature": lambda _desk, lot: "" if lot.core_c100 is None else show_temperature(lot.core_c100),
@@ -63,6 +66,7 @@ _OTHERS: Mapping[type, Mapping[str, Now]] = {
         "note": lambda _desk, batch: batch.note,
     },
     RunSeen: {"best-before": lambda _desk, run: _day(run.best_before)},
+    PackSeen: {"weight": lambda _desk, pack: show_mass(pack.net_g)},
     DispatchSeen: {"document": lambda _desk, sent: sent.document, "carrier": lambda _desk, sent: sent.carrier},
 }
 """What may be put right, and how what it says now is shown."""
@@ -73,7 +77,7 @@ def fixable(desk: Desk, thing: Thing) -> list[tuple[str, str]]:
     """What may be corrected of a thing, each with what it says now; CallError for a thing that has nothing."""
     seen = look(desk.records, thing).facts
     ways = _lot_ways(seen) if isinstance(seen, LotSeen) else _OTHERS.get(type(seen), {})
-    if not ways:
+    if not ways or (isinstance(seen, PackSeen) and not seen.catch_weight):
         raise CallError(f"A {thing.kind} is not corrected by a field.", "Open, take off or take back instead.")
     return [(name, now(desk, seen) or "nothing yet") for name, now in ways.items()]
 
@@ -97,8 +101,8 @@ class FixPage(HousePage):
 
     NAME = "correct"
     TITLE = "PUT RIGHT"
-    TAKES = (Kind.LOT, Kind.BATCH, Kind.RUN, Kind.DISPATCH)
-    PURPOSE = "Correct one field of a lot, batch, run or dispatch. What it said before stays readable."
+    TAKES = (Kind.LOT, Kind.BATCH, Kind.RUN, Kind.PACK, Kind.DISPATCH)
+    PURPOSE = "Correct one field of a lot, batch, run, weighed pack or dispatch. What it said before stays readable."
     DEFAULT_CSS = """
     FixPage #fix-what { height: 1; padding: 0 1; text-style: bold; }
     FixPage #fix-place { height: 1fr; }
@@ -121,7 +125,7 @@ class FixPage(HousePage):
             fixable(self.desk, thing)  # says so when there is nothing to correct
             self._thing = thing
             await self.query_one("#fix-place", Vertical).remove_children()
-            await self.query_one("#fix-place", Vertical).mount(Form(f"fix-{thing.code}", self._fields(), self._drafts))
+            await self.query_one("#fix-place", Vertical).mount(Form(f"fix-{thing.shown}", self._fields(), self._drafts))
         if self._thing is None:
             self.query_one("#fix-what", Static).update("Nothing is chosen yet.")
             self.now("scan or type the code of what is wrong")
@@ -151,7 +155,7 @@ class FixPage(HousePage):
     def _read(self, text: str) -> tuple[str, str]:
         """What goes to the action, and how it is understood."""
         name = self.query_one(Form).texts()["field"].strip()
-        if name == "weight":
+        if name in ("weight", "undersize"):
             return f"{read_kg(text)} g", said_mass(read_kg(text))
         return text.strip(), _READERS.get(name, _as_typed)(self.desk, text)
 
@@ -163,12 +167,12 @@ class FixPage(HousePage):
         assert self._thing is not None
         thing, name = self._thing, values["field"]
         before = dict(fixable(self.desk, thing))[name]
-        correct(self.desk, thing.code, name, values["value"][0], values["why"])
+        correct(self.desk, thing.shown, name, values["value"][0], values["why"])
         after = dict(fixable(self.desk, thing))[name]
         self.query_one(Form).confirmed()
         if self.house.page is self:
             self.house.do_back("")
-        said = f"{name.capitalize()} of {show_code(thing.code)} is {after} now."
+        said = f"{name.capitalize()} of {thing.shown} is {after} now."
         self.house.page.say(Result.good(said, f"It said {before}. Both stay in the record."))
 
 

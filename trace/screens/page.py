@@ -34,6 +34,7 @@ from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
+from textual.message import Message
 from textual.screen import Screen
 from textual.worker import Worker
 
@@ -45,8 +46,6 @@ from lotwake.trace.screens.line import read_card
 from lotwake.trace.screens.result import Result
 from lotwake.trace.screens.scanner import ScanArrived, ScanBroke
 from lotwake.trace.screens.widgets.bars import KeyBar, NowLine, TooSmall, TopLine
-from lotwake.trace.screens.widgets.field import Field
-from lotwake.trace.screens.widgets.form import Form
 from lotwake.trace.screens.widgets.ledger import Ledger, Row
 from lotwake.trace.screens.widgets.line_input import LineInput
 from lotwake.trace.screens.widgets.plain_input import PlainInput
@@ -54,6 +53,8 @@ from lotwake.trace.screens.widgets.result_strip import ResultStrip
 
 if TYPE_CHECKING:
     from lotwake.trace.screens.shell_app import ShellApp
+    from lotwake.trace.screens.widgets.field import Field
+    from lotwake.trace.screens.widgets.form import Form
 
 T = TypeVar("T")
 Handler = Callable[[], Awaitable[None] | None]
@@ -75,6 +76,13 @@ class Page(Screen[None]):
         Binding("pageup", "ledger('leaf', -1)", show=False),
         Binding("pagedown", "ledger('leaf', 1)", show=False),
     ]
+
+    class Opened(Message):
+        """The page is shown and has done what it does on opening."""
+
+        def __init__(self, page: Page) -> None:
+            super().__init__()
+            self.page = page
 
     @property
     def shell(self) -> ShellApp:
@@ -128,7 +136,10 @@ class Page(Screen[None]):
         return self.run_worker(self.act(partial(self._worked, work, done)), exit_on_error=False)
 
     async def _worked(self, work: Callable[[], T], done: Callable[[T], Awaitable[None] | None]) -> None:
-        finished = done(await asyncio.to_thread(work))
+        value = await asyncio.to_thread(work)
+        if self.shell.is_left:
+            return
+        finished = done(value)
         if isawaitable(finished):
             await finished
 
@@ -172,10 +183,17 @@ class Page(Screen[None]):
     async def on_screen_resume(self) -> None:
         """Bring the fixed lines up to date, then open the page."""
         self.show_status()
-        self.query_one(KeyBar).show_commands(self.commands, self.shell.keys)
+        self.query_one(KeyBar).show_commands(self.shell.own_commands(self), self.shell.keys)
         if self.HAS_LINE:
             self.query_one(LineInput).focus()
         await self.act(self.on_open)
+        await self.take_typed_behind()
+        self.post_message(self.Opened(self))
+
+    async def take_typed_behind(self) -> None:
+        """What was typed behind this page's word is a line of this page."""
+        if typed := self.shell.typed_behind():
+            await self.act(partial(self.on_line, typed))
 
     def show_status(self) -> None:
         """Bring the top line up to date."""

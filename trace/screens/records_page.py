@@ -12,7 +12,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.find import find, find_one
+from lotwake.trace.actions.find import TRACEABLE, find, find_one
 from lotwake.trace.base.codes import looks_like_code
 from lotwake.trace.base.errors import CallError, LotwakeError
 from lotwake.trace.base.moments import instant_of, instant_text, read_day
@@ -172,7 +172,7 @@ class RecordsPage(HousePage):
 
     def _exactly(self, text: str) -> list[Thing]:
         try:
-            return [thing for thing in find(self.desk.records, text) if thing.kind is not Kind.OPERATOR]
+            return [thing for thing in find(self.desk.records, text) if thing.kind in TRACEABLE]
         except LotwakeError:  # no code: it is words then
             return []
 

@@ -7,13 +7,14 @@ widget and back twice: once for the key itself, once for what the key set off.
 
 from __future__ import annotations
 
-from asyncio import TimerHandle, get_running_loop
+from asyncio import TimerHandle, get_running_loop, run_coroutine_threadsafe
 from collections import deque
 from math import inf
 
 from textual import events
 from textual.app import App
 from textual.dom import DOMNode
+from textual.driver import Driver
 from textual.message import Message
 from textual.widget import Widget
 from textual.widgets import Input
@@ -27,10 +28,6 @@ _CHECK_S = 0.25
 _TIMER_SLACK_S = 0.002
 _SAME_KEY = {"ctrl+j": ("enter", "\r")}  # keypad Enter under tmux
 _KEYPAD = {"add": "+", "subtract": "-", "multiply": "*", "divide": "/", "decimal": "."}
-
-
-def _now_s() -> float:
-    return Message().time  # the same clock as the keys carry, whatever the system
 
 
 class ScanArrived(Message):
@@ -58,11 +55,12 @@ class Marker(Message, namespace="pump"):
 
 
 class TimeUp(Message, bubble=False, namespace="pump"):
-    """Stands in the queue behind the keys that came before it; ``due_s`` is when it should have been posted."""
+    """Stands in the queue behind every key that came before ``heard_s``; ``due_s`` is when it should have been posted."""
 
-    def __init__(self, due_s: float) -> None:
+    def __init__(self, due_s: float, heard_s: float) -> None:
         super().__init__()
         self.due_s = due_s
+        self.heard_s = heard_s
 
 
 class ScannerApp(App[None]):
@@ -80,10 +78,35 @@ class ScannerApp(App[None]):
         self._waiting_for: DOMNode | None = None
         self._waited_s = 0.0
 
+    def get_driver_class(self) -> type[Driver]:
+        """On a POSIX terminal the driver whose clock stands still while the program does."""
+        chosen = super().get_driver_class()
+        if chosen.__name__ != "LinuxDriver":
+            return chosen
+        from lotwake.trace.screens.listening import ListeningDriver  # needs termios
+
+        return ListeningDriver
+
+    def heard_s(self) -> float:
+        """Up to when the keyboard was listened to, on the clock that the keys carry, in seconds."""
+        listened_s: float | None = getattr(self._driver, "heard_s", None)
+        return Message().time if listened_s is None else listened_s
+
+    @property
+    def takes_keys(self) -> bool:
+        """Whether keys go on to the widgets now; until then they wait, in order."""
+        return bool(self.screen_stack)
+
+    @property
+    def keys_underway(self) -> bool:
+        """Whether a key or scan was given to a widget that is not done with it."""
+        return self._waiting_for is not None
+
     @property
     def keys_settled(self) -> bool:
         """Whether nothing typed or scanned is still on its way."""
-        return not self._outcomes and self._waiting_for is None and not self._capture.holds_keys
+        held = bool(self._outcomes) or self._capture.holds_keys
+        return self.takes_keys and not held and not self.keys_underway
 
     def scan_target(self) -> Widget:
         """Who is told of a scan: the screen that is shown."""
@@ -92,7 +115,7 @@ class ScannerApp(App[None]):
     async def on_event(self, event: events.Event) -> None:
         """Take keys and pastes before any binding or widget sees them."""
         if isinstance(event, events.Key) and not event.is_forwarded:
-            shielded = not isinstance(self.focused, Input)
+            shielded = self.keys_settled and not isinstance(self.focused, Input)
             await self._take(self._capture.stroke(Stroke(event.key, event.character, event.time), shielded))
         elif isinstance(event, events.Paste) and not event.is_forwarded:
             await self._take(self._capture.paste(event.text, event.time))
@@ -114,23 +137,23 @@ class ScannerApp(App[None]):
         if self._timer is not None:
             self._timer.cancel()
         self._timer_due_s = due_s
-        self._timer = get_running_loop().call_later(max(0.0, due_s - _now_s()) + _TIMER_SLACK_S, self._ring)
+        self._timer = get_running_loop().call_later(max(0.0, due_s - self.heard_s()) + _TIMER_SLACK_S, self._ring)
 
     def _ring(self) -> None:
         due_s, self._timer, self._timer_due_s = self._timer_due_s, None, inf
-        self.post_message(TimeUp(due_s))
+        # By the way the keys come, so that it stands behind those that were read before.
+        run_coroutine_threadsafe(self._post_message(TimeUp(due_s, self.heard_s())), get_running_loop())
 
     async def on_pump_time_up(self, message: TimeUp) -> None:
         """Let time decide, unless keys are waiting or the program stood still."""
-        now_s = _now_s()
-        late = now_s - message.due_s > _LATE_S and self._capture.deadline_s == message.due_s
+        late = message.heard_s - message.due_s > _LATE_S and self._capture.deadline_s == message.due_s
         if self.message_queue_size or late:
-            self._ring_at(now_s + _LATE_S)
+            self._ring_at(message.heard_s + _LATE_S)
             return
-        await self._take(self._capture.passed(message.time))
+        await self._take(self._capture.passed(message.heard_s))
 
     async def _advance(self) -> None:
-        while self._waiting_for is None and self._outcomes:
+        while self.takes_keys and self._waiting_for is None and self._outcomes:
             await self._deliver(self._outcomes.popleft())
 
     async def _deliver(self, outcome: Outcome | Stroke) -> None:
@@ -160,7 +183,7 @@ class ScannerApp(App[None]):
     async def on_pump_marker(self, message: Marker) -> None:
         """A marker came back: go round once more, or let the next key in."""
         message.stop()
-        if message.number != self._marker or self._waiting_for is None:
+        if message.number != self._marker or self._waiting_for is None or not self.screen_stack:
             return
         self._rounds_left -= 1
         focus = self.focused or self.screen
@@ -176,7 +199,7 @@ class ScannerApp(App[None]):
     def _look_after_marker(self) -> None:
         """A marker is lost with a widget that is taken away; send another to who has the focus now."""
         self._watch = None
-        if self._waiting_for is None or not self.is_running:
+        if self._waiting_for is None or not self.screen_stack:  # none are left while the program ends
             return
         self._waited_s += _CHECK_S
         if self._waited_s >= _PATIENCE_S:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 
 from textual.app import ComposeResult
 from textual.widgets import Input
 
 from lotwake.trace.actions.cards import Card, operator_cards, print_cards
 from lotwake.trace.actions.desk import Desk
+from lotwake.trace.actions.places import place_cards
 from lotwake.trace.screens.capture import Scanned
 from lotwake.trace.screens.command import CARD_MARK, CHOOSE, PAPER, Command
 from lotwake.trace.screens.house_page import HousePage
@@ -38,7 +40,7 @@ def sheet_cards(desk: Desk, commands: Sequence[Command]) -> list[Card]:
         Card(command.label.upper(), command.card, command.help) for command in commands if command.name not in _NO_CARD
     ]
     counts = [Card(str(number), f"{CARD_MARK}{number}", "the quantity.") for number in QUANTITIES]
-    return [*tests, *operator_cards(desk), *asked, *counts]
+    return [*tests, *operator_cards(desk), *place_cards(desk), *asked, *counts]
 
 
 class ScannerPage(HousePage):
@@ -142,9 +144,15 @@ class ScannerPage(HousePage):
         """The sheet, as a file."""
         folder = self.desk.places.printed
         out = folder / (rest.strip() or "cards.pdf")
-        cards = sheet_cards(self.desk, self.house.all_commands())
+        desk, cards = self.desk, sheet_cards(self.desk, self.house.all_commands())
         self.now("the sheet is being made ...")
-        folder.mkdir(parents=True, exist_ok=True)
-        print_cards(self.desk, cards, out)
+
+        def work() -> None:
+            folder.mkdir(parents=True, exist_ok=True)
+            print_cards(desk, cards, out)
+
+        self.in_background(work, lambda _none: self._made(len(cards), out))
+
+    def _made(self, count: int, out: Path) -> None:
         self._show()
-        self.say(Result.good(f"{len(cards)} cards are in {out}.", "Print it at 100 %, without fitting to the page."))
+        self.say(Result.good(f"{count} cards are in {out}.", "Print it at 100 %, without fitting to the page."))

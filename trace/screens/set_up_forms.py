@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Any
 
 from lotwake.labels.errors import LabelError
 from lotwake.labels.gs1.keys import gtin14
-from lotwake.trace.actions import set_up
+from lotwake.trace.actions import judge, set_up
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import CallError
+from lotwake.trace.base.moments import read_day, show_day
+from lotwake.trace.base.nutrition import read_nutrition
 from lotwake.trace.base.units import parse_mass_g, show_mass
 from lotwake.trace.records import lists
-from lotwake.trace.records.entries.corrections import CORRECTABLE
 from lotwake.trace.records.entries.house import (
     EQUIPMENT_KINDS,
     LONGEST_LIFE_DAYS,
@@ -25,27 +24,11 @@ from lotwake.trace.records.entries.house import (
     SourceFacts,
 )
 from lotwake.trace.records.rights import LINE, ROLES
-from lotwake.trace.screens.arrival_form import DeskOf, species
+from lotwake.trace.records.stock import INSTRUMENTS
+from lotwake.trace.screens.arrival_form import DeskOf, moment_field, species
+from lotwake.trace.screens.set_up_files import FILE_KINDS
+from lotwake.trace.screens.set_up_kind import Kind, Values
 from lotwake.trace.screens.widgets import ChoiceField, Field
-
-Values = dict[str, Any]
-
-
-@dataclass(frozen=True)
-class Kind:
-    """One kind of party or thing. ``add`` writes it down and gives the sentence; ``known`` names those there are."""
-
-    name: str
-    plural: str
-    fields: Callable[[DeskOf], list[Field]]
-    add: Callable[[Desk, Values], str]
-    known: Callable[[Desk], list[str]]
-
-    @property
-    def correctable(self) -> list[str]:
-        """The fields that may be put right later."""
-        subject = "source" if self.name in ("boat", "farm", "dealer") else self.name
-        return sorted(CORRECTABLE.get(subject, ()))
 
 
 def _texts(*wanted: str, needed: tuple[str, ...] = ("name",)) -> Callable[[DeskOf], list[Field]]:
@@ -85,6 +68,8 @@ def _product_fields(desk_of: DeskOf) -> list[Field]:
     usual_case.suggest("12")
     packaging = _words("packaging", "Packaging", PACKAGINGS)
     packaging.suggest(PACKAGINGS[0])
+    weighed = _words("catch_weight", "Each weighed", ("no", "yes"))
+    weighed.suggest("no")
     return [
         Field("name", "Name"),
         Field("gtin", "GTIN", _gtin, echo=str, placeholder="8, 12, 13 or 14 digits"),
@@ -97,7 +82,10 @@ def _product_fields(desk_of: DeskOf) -> list[Field]:
         packaging,
         usual_case,
         *_texts("storage", "ingredients", "allergens", "cook", needed=())(desk_of),
-    ]
+        weighed,
+        Field("nutrition", "In 100 g", lambda text: str(read_nutrition(text)), needed=False,
+              placeholder="fat 8.1, ... salt 2.4"),
+    ]  # fmt: skip
 
 
 def _equipment_fields(_desk_of: DeskOf) -> list[Field]:
@@ -127,13 +115,46 @@ def _add_buyer(desk: Desk, values: Values) -> str:
 
 
 def _add_product(desk: Desk, values: Values) -> str:
-    set_up.add_product(desk, ProductFacts(**_said(values)))
+    set_up.add_product(desk, ProductFacts(**_said({**values, "catch_weight": values["catch_weight"] == "yes"})))
     return f"The product {values['name']} can be packed now."
 
 
 def _add_equipment(desk: Desk, values: Values) -> str:
     set_up.add_equipment(desk, values["name"], values["kind"])
     return f"The {values['kind']} {values['name']} is known now."
+
+
+def _instruments(desk: Desk) -> list[tuple[str, str]]:
+    """Every instrument, with how long its last check is good."""
+    last = {item.instrument: item for item in reversed(lists.calibrations(desk.records))}
+    pairs = []
+    for item in lists.equipment(desk.records):
+        if item.kind in INSTRUMENTS:
+            check = last.get(item.name)
+            good = f"good until {check.due_on}" if check and check.result == "passed" else "failed its check"
+            pairs.append((item.name, f"{item.kind}, {good if check else 'never checked'}"))
+    return pairs
+
+
+def _check_fields(desk_of: DeskOf) -> list[Field]:
+    result = _words("result", "Result", ("passed", "failed"))
+    result.suggest("passed")
+    return [
+        ChoiceField("instrument", "Instrument", lambda: _instruments(desk_of()), placeholder="part of its name"),
+        Field("found", "What was found", placeholder="0.1 C high in ice water"),
+        result,
+        Field("due_on", "Check again by", lambda text: read_day(text, desk_of().today), echo=show_day,
+              placeholder="+30, or 24 Dec 2026"),
+        moment_field("at", "Checked", desk_of),
+    ]  # fmt: skip
+
+
+def _add_check(desk: Desk, values: Values) -> str:
+    name, passed = values["instrument"], values["result"] == "passed"
+    judge.calibrate(desk, name, values["found"], passed, values["due_on"], values["at"])
+    if passed:
+        return f"{name} passed its check; the next is due {show_day(values['due_on'])}."
+    return f"{name} failed its check: what was measured with it since its last good check waits on the start page."
 
 
 def _add_operator(desk: Desk, values: Values) -> str:
@@ -166,4 +187,7 @@ KINDS = (
          lambda desk: [item.name for item in lists.equipment(desk.records)]),
     Kind("operator", "operators", _operator_fields, _add_operator,
          lambda desk: [f"{item.initials} {item.name} ({item.role})" for item in lists.operators(desk.records)]),
+    Kind("check", "checks", _check_fields, _add_check,
+         lambda desk: [f"{name} ({said})" for name, said in _instruments(desk)]),
+    *FILE_KINDS,
 )  # fmt: skip

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from textual.app import ComposeResult
-from textual.containers import Horizontal, VerticalScroll
+from textual.containers import Horizontal
 from textual.widgets import Input, Static
 
 from lotwake.labels.gs1.scan import read_scan
@@ -21,8 +22,10 @@ from lotwake.trace.records.waiting import Urgency, waiting
 from lotwake.trace.screens.asking_page import AskingPage, Done
 from lotwake.trace.screens.capture import Scanned
 from lotwake.trace.screens.drafts import DraftStore
-from lotwake.trace.screens.pack_words import case_line, label_lines, packed_line, print_row, product_rows, table_lines
+from lotwake.trace.screens.label_view import LabelView
+from lotwake.trace.screens.pack_words import case_line, packed_line, print_row, product_rows, table_lines
 from lotwake.trace.screens.result import Result
+from lotwake.trace.screens.said import read_kg
 from lotwake.trace.screens.text import lines
 from lotwake.trace.screens.widgets import Column, CountPanel, Ledger, Row
 
@@ -30,7 +33,8 @@ _DRAFT = "pack"
 MOST_PRINTS = 200
 _BATCHES, _PRODUCTS, _PRINTS, _LABEL = "batches", "products", "prints", "label"
 _LONGEST_COUNT = 5
-_LABEL_WIDTH = 90
+_WEIGHT = re.compile(r"\d+[.,]\d+|\d+(?:[.,]\d+)?\s*(?:g|kg|lb|oz)", re.IGNORECASE | re.ASCII)
+"""A weight that is no count: with decimals, or with its unit."""
 
 
 class TablePage(AskingPage):
@@ -40,7 +44,6 @@ class TablePage(AskingPage):
     TablePage #pack-top { height: 7; }
     TablePage CountPanel { width: 27; padding: 0 1; }
     TablePage #pack-table { width: 1fr; padding: 0 1; }
-    TablePage #pack-label { height: 1fr; scrollbar-size-vertical: 1; }
     """
 
     def __init__(self, drafts: DraftStore) -> None:
@@ -62,6 +65,9 @@ class TablePage(AskingPage):
     def labels_asked(self, count: int) -> None:
         """A number was typed for what lies on the table."""
 
+    def weight_given(self, net_g: int) -> None:
+        """What the pack on the scale weighs was typed, where packs are weighed one by one."""
+
     def ask_what_came_out(self) -> None:
         """Ask about a print that was cut short."""
 
@@ -75,8 +81,7 @@ class TablePage(AskingPage):
         yield Ledger(Column("", 2, right=True), Column("product"), Column("GTIN", 14), id="pack-products")
         yield Ledger(Column("time", 12), Column("serials", 9), Column("labels", 6, right=True), Column("run", 15),
                      Column("state"), Column("by", 4), id="pack-prints", empty="No label was printed yet.")  # fmt: skip
-        with VerticalScroll(id="pack-label", can_focus=False):
-            yield Static(id="pack-label-text")
+        yield LabelView(id="pack-label")
 
     # The table
 
@@ -172,7 +177,7 @@ class TablePage(AskingPage):
         self.query_one(f"#pack-{shown}", Ledger).show_rows(rows, keep_selected=self._shown != _PRINTS)
 
     def _show_count(self, typed: str) -> None:
-        number = typed or (str(self.last.count) if self.last is not None else "")
+        number = typed or ("" if self.last is None else str((*self.last.weights_g, self.last.count)[0]))
         panel = self.query_one(CountPanel)
         panel.show(number, packed_line(self.table), case_line(self.table))
 
@@ -184,18 +189,21 @@ class TablePage(AskingPage):
     def action_ledger(self, move: str, by: int) -> None:
         """The arrows scroll the label while it is shown."""
         if self._shown == _LABEL:
-            self.query_one("#pack-label").scroll_relative(y=by * (1 if move == "step" else 10), animate=False)
+            self.query_one(LabelView).move(move, by)
         else:
             super().action_ledger(move, by)
 
     def await_next(self) -> None:
         """Say what comes next at this table."""
         if self._shown == _LABEL:
-            self.now("number + Enter prints this label; F4 shows the table again")
+            words = self.query_one(LabelView).in_words
+            self.now(f"number + Enter prints it; F4 {'the table' if words else 'in words; /closer; PgDn goes on'}")
         elif self.table is None:
             self.now("scan a batch card; or its number in the list + Enter; or up, down, Enter")
         elif self.table.product is None:
             self.now("which product? its number + Enter, or up, down, Enter, or scan one")
+        elif self.table.weighed:
+            self.now("weigh a pack: its grams + Enter print its label; or scan a batch card")
         elif self.last is None:
             self.now("number + Enter prints, or scan a batch card")
         else:
@@ -209,12 +217,17 @@ class TablePage(AskingPage):
             if not 1 <= number <= len(self._to_choose):
                 raise CallError(f"There is no line {number} to choose.", "Type the number in front of it.")
             self._choose(self._to_choose[number - 1])
+        elif self._weighed:
+            self.weight_given(number)
         else:
             self.labels_asked(number)
 
     def text_given(self, text: str) -> None:
-        """A code."""
-        self._take(text)
+        """A weight with its unit, as a scale may type it, where packs are weighed; else a code."""
+        if self._weighed and _WEIGHT.fullmatch(text.strip()):
+            self.weight_given(read_kg(text))
+        else:
+            self._take(text)
 
     def on_scanned(self, scan: Scanned) -> None:
         """A batch card, a printed label to be checked, a product to be chosen."""
@@ -225,11 +238,19 @@ class TablePage(AskingPage):
         """Takes the marked line of a choice; prints nothing by itself."""
         if self._choosing:
             return super().enter_given()
+        if self._weighed:
+            raise CallError(
+                "What does the pack weigh?", "Type its grams, then Enter. * prints for one of the same weight."
+            )
         raise CallError("How many labels?", "Type the number, then Enter. * prints as many as last time.")
 
     def on_row(self, row: Row) -> None:
         """A line was chosen."""
         self._choose(row.key)
+
+    @property
+    def _weighed(self) -> bool:
+        return self.table is not None and self.table.weighed
 
     @property
     def _choosing(self) -> bool:
@@ -282,14 +303,30 @@ class TablePage(AskingPage):
         return self.table
 
     def do_view(self, _rest: str) -> None:
-        """The label before it is printed, or the prints again."""
+        """The label before it is printed, as a picture, then in words, then the prints again."""
+        view = self.query_one(LabelView)
         if self._shown != _LABEL:
-            seen = packing.preview(self.desk, self.ready())
-            width = self.size.width - 4
-            text = lines(*label_lines(seen.spec, seen.symbols, min(width, _LABEL_WIDTH)))
-            self.query_one("#pack-label-text", Static).update(text)
-        self._shown = _PRINTS if self._shown == _LABEL else _LABEL
+            view.show(packing.preview(self.desk, self.ready()))
+            self._shown = _LABEL
+        elif not view.in_words:
+            view.turn(in_words=True)
+        else:
+            self._shown = _PRINTS
         self.show_table()
+
+    def do_closer(self, _rest: str) -> None:
+        """The picture of the label, larger."""
+        if self._shown != _LABEL:
+            self.do_view("")
+        else:
+            self.query_one(LabelView).closer()
+            self.await_next()
+
+    def do_blocks(self, _rest: str) -> None:
+        """The picture of the label in other signs."""
+        if self._shown != _LABEL:
+            self.do_view("")
+        self.say(Result.good(f"Drawn with {self.query_one(LabelView).other_blocks()}.", "/blocks takes the next ones"))
 
     def do_choose(self, _rest: str) -> None:
         """Another product of this batch if there are several, then another batch."""

@@ -15,6 +15,7 @@ from lotwake.trace.base.moments import show_day
 from lotwake.trace.base.units import show_mass, show_temperature
 from lotwake.trace.records.facts import BatchSeen, DispatchSeen, LotSeen, RunSeen, UnitSeen
 from lotwake.trace.records.history import HoldSeen
+from lotwake.trace.records.places import PlaceSeen
 from lotwake.trace.records.seen import Facts, OperatorSeen, PackSeen, Part, ReadingSeen, ReturnSeen, StepSeen
 from lotwake.trace.screens.said import said_mass, short_moment
 
@@ -60,6 +61,7 @@ def said_facts(desk: Desk, seen: Seen) -> list[Said]:
     """Everything about a thing: its facts, what is in it, what was done, holds, corrections, who wrote it."""
     return [
         *(Said(label, text) for label, text in facts(desk, seen.facts) if text),
+        *([Said("lies in", seen.where)] if seen.where else []),
         *(_hold(desk, hold) for hold in seen.holds),
         *_linked(seen),
         *(_part(part) for part in seen.contents),
@@ -93,6 +95,9 @@ def _lot(desk: Desk, lot: LotSeen) -> Pairs:
     yield "caught in", " ".join(filter(None, (lot.area, lot.area_name)))
     yield "gear", lot.gear_name
     yield "method", lot.method
+    yield "came in as", lot.received_as
+    yield "trip", lot.trip
+    yield "under size", "" if lot.undersize_g is None else show_mass(lot.undersize_g)
     yield "caught", " to ".join(filter(None, (_day(lot.caught_from), _day(lot.caught_to))))
     yield "landed" if lot.kind == "landing" else "came", _day(lot.landed_on)
     yield "received", short_moment(desk, lot.received)
@@ -116,7 +121,7 @@ def _balance(in_g: int, lost_g: int, out_g: int, left_g: int) -> str:
 
 
 def _run(_desk: Desk, run: RunSeen) -> Pairs:
-    yield "what", f"{run.product}, {show_mass(run.net_g)} packs, GTIN {run.gtin}"
+    yield "what", f"{run.product}, {run.pack} packs, GTIN {run.gtin}"
     yield "packed", f"{_day(run.packed_on)}: {run.packs:,} packs, {show_mass(run.packs_g)}"
     yield "best before", _day(run.best_before)
     yield "balance", _balance(run.in_g, run.lost_g, run.packs_g, run.left_g)
@@ -152,9 +157,13 @@ def _operator(_desk: Desk, who: OperatorSeen) -> Pairs:
     yield "who", f"{who.initials} {who.name}"
 
 
+def _place(_desk: Desk, place: PlaceSeen) -> Pairs:
+    yield "what", f"{place.name}, {place.kind}"
+
+
 _WRITERS: Mapping[type, Callable[[Desk, Any], Pairs]] = {
     LotSeen: _lot, BatchSeen: _batch, RunSeen: _run, PackSeen: _pack, UnitSeen: _unit, DispatchSeen: _dispatch,
-    ReturnSeen: _return, OperatorSeen: _operator,
+    ReturnSeen: _return, OperatorSeen: _operator, PlaceSeen: _place,
 }  # fmt: skip
 
 

@@ -12,7 +12,9 @@ from lotwake.labels.layout.spec import Packaging
 from lotwake.trace.actions import correct, judge, labels, pack, set_up, smoke
 from lotwake.trace.actions.label_content import pack_label_spec
 from lotwake.trace.actions.refs import thing_of
+from lotwake.trace.actions.trace import spoken, trace, trace_both
 from lotwake.trace.base.errors import CallError, NotFound, Refused
+from lotwake.trace.lineage.chain import Direction
 from lotwake.trace.process.basis import Verdict
 from lotwake.trace.process.plan import shipped_plan
 from lotwake.trace.records import facts
@@ -92,6 +94,14 @@ def test_release_in_spite_of_a_limit_stays_visible(house) -> None:  # type: igno
     assert seen.status == "RELEASED BY NAME"
     assert seen.in_spite_of is not None
     assert all(key in seen.in_spite_of for key in keys)
+    for direction in Direction:
+        chain = trace(house.desk, batch, direction)
+        assert {node.status for node in chain.of_kind(Kind.BATCH)} == {"RELEASED BY NAME"}
+        assert "released in the name of Dr. Inger Holm in spite of core-heat NO EVIDENCE and" in spoken(
+            house.desk, chain
+        )
+    both = trace_both(house.desk, by_code(house.desk.records, batch))
+    assert sum("in spite of core-heat" in sentence for sentence in both.sentences) == 1
     with pytest.raises(NotFound, match="no open limit 'salt'"):
         judge.note_deviation(house.desk, batch, "salt", "x", "y")
     assert verify(house.desk.records).whole
@@ -188,9 +198,33 @@ def test_review_and_calibration(house) -> None:  # type: ignore[no-untyped-def]
     with pytest.raises(Refused, match="not released yet"):
         judge.review(house.desk, batch)
     smoke.release_batch(house.desk, batch)
-    assert judge.review(house.desk, batch) == thing_of(house.desk.records, batch, [Kind.BATCH], "a test")
+    with pytest.raises(CallError, match="nobody else is known to the house"):
+        judge.review(house.desk, batch)
+    thing = thing_of(house.desk.records, batch, [Kind.BATCH], "a test")
+    assert judge.review(house.desk, batch, "a house of one: read again the next morning") == thing
+    set_up.add_operator(house.desk, "OD", "Odd Dahl")
+    with pytest.raises(Refused, match="somebody else reads its record through"):
+        judge.review(house.desk, batch, "read again")
+    assert judge.review(house.desk.taken_by("OD"), batch) == thing
     set_up.add_equipment(house.desk, "probe 1", "thermometer")
     today = house.desk.today
     with pytest.raises(Refused, match="cannot be due before"):
         judge.calibrate(house.desk, "probe 1", "0.1 C high in ice water", True, today)
     assert judge.calibrate(house.desk, "probe 1", "0.1 C high in ice water", True, today + timedelta(days=365)) > 0
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ("core_c = 62.8", "core_c = 50", "asks for 50 C only, and the claim rests on 62.8 C"),
+        ("held_min = 30", "held_min = 1", "asks for 1 min only, and the claim rests on 30 min"),
+        ("longest_gap_min = 15", "longest_gap_min = 120", "rests on 15 min at most"),
+    ],
+)
+def test_no_claim_comes_out_of_a_milder_plan_of_the_house(house, old: str, new: str, words: str) -> None:  # type: ignore[no-untyped-def]
+    """A batch that met a house's own milder limit is released, and is still not packed as ready to eat."""
+    batch = _batch(house, PLAN.replace(old, new, 1))
+    _smoke_well(house, batch)
+    smoke.release_batch(house.desk, batch)
+    with pytest.raises(Refused, match=words):
+        pack.start_run(house.desk, _product(house, serving="ready to eat"), [(batch, None)], count=1)

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from lotwake.trace.actions import logger
+from lotwake.trace.actions import logger, set_up
 from lotwake.trace.base.errors import CallError, LotwakeError, MachineFailed, NotFound, Refused
 from lotwake.trace.base.moments import instant_text
 from lotwake.trace.process.logger_file import Choices
@@ -198,3 +198,25 @@ def test_a_damaged_memory_is_named(house: Any, tmp_path: Path) -> None:
     (folder / "kiln.json").write_text("{", encoding="utf-8")
     with pytest.raises(CallError, match="'kiln' cannot be read"):
         logger.look(house.desk, write(tmp_path / "log.csv", rows(began(house), 2)), Told(), SLOW)
+
+
+@pytest.mark.parametrize(
+    ("said", "remembered", "read_by"),
+    [
+        ("spare logger", "", ["spare logger", "spare logger"]),
+        ("", "Kiln logger", ["Kiln logger", "Kiln logger"]),
+        ("", "", [None, "P2"]),
+    ],
+)
+def test_readings_name_the_instrument_they_come_from(
+    house: Any, batch: str, tmp_path: Path, said: str, remembered: str, read_by: list[str | None]
+) -> None:
+    """The one that is said; else the one called like the logger, or like the probe; else none."""
+    for name in ("spare logger", "kiln logger", "P2"):
+        set_up.add_equipment(house.desk, name.capitalize() if name.startswith("kiln") else name, "logger")
+    path = write(tmp_path / "log.csv", rows(began(house), 3))
+    logger.bring(house.desk, batch, path, Told(), SLOW, remember_as=remembered, instrument=said)
+    found = house.desk.records.rows(
+        "SELECT DISTINCT r.probe, e.name FROM reading r LEFT JOIN equipment e ON e.id = r.equipment ORDER BY r.probe"
+    )
+    assert found == list(zip(("P1", "P2"), read_by, strict=True))

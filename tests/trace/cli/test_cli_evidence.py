@@ -181,3 +181,48 @@ def test_the_record_of_a_batch_goes_onto_a_page(house: Any, batch: str, tmp_path
     said = house.call("batch", "record", batch, "--out", str(tmp_path / "nowhere" / "record.pdf"))
     assert (said.code, "cannot be written" in said.err) == (6, True)
     assert json.loads(house.call("batch", "record", batch, "--out", str(out), "--json").out)["batch"] == batch
+
+
+def test_a_weight_after_a_step_gives_its_yield(house: Any, batch: str) -> None:
+    """The weight is entered under the step begun last, its yield is said, and the verdict carries it."""
+    _prove(house, batch)
+    made = house.data("batch", "weigh", batch, "38", "--when", _day("06:30"))
+    assert (made["after"], made["g"], made["yield_percent"]) == ("brine", 38_000, 95.0)
+    house.data("batch", "step", batch, "smoking", "--started", _day("06:58"), "--ended", _day("08:00"))
+    said = house.call("batch", "weigh", batch, "30.4 kg", "--after", "smoking", "--when", _day("08:10")).out
+    assert said.splitlines()[1] == (
+        "Yield of smoking NOTHING TO COMPARE: 80.0 % of brine (38 kg to 30.4 kg), no usual yield known yet."
+    )
+    yields = house.data("verdict", batch)["yields"]
+    assert [(item["step"], item["of"], item["yield_percent"]) for item in yields] == [
+        ("brine", "what went in", 95.0),
+        ("smoking", "brine", 80.0),
+    ]
+    refused = house.call("batch", "weigh", batch, "30", "--after", "drying")
+    assert (refused.code, "Begun: brine, smoking." in refused.err) == (2, True)
+
+
+def test_readings_name_their_instrument(house: Any, batch: str) -> None:
+    """The instrument stands with the reading and in the verdict with its check; a wrong name is put right."""
+    for name in ("probe 1", "probe 2"):
+        house.data("set-up", "equipment", name, "thermometer")
+    house.data("calibrate", "probe 1", "--found", "0.1 C high", "--due", "+30")
+    house.data("batch", "reading", batch, "core", "64", "--probe", "probe 1")
+    house.data("batch", "reading", batch, "core", "65", "--with", "probe 2", "--when", _day("07:00"))
+    readings = house.data("find", batch)["things"][0]["readings"]
+    assert [(item["value"], item["instrument"]) for item in readings] == [(6_500, "probe 2"), (6_400, "probe 1")]
+    used = house.data("verdict", batch)["instruments"]
+    assert [(item["instrument"], item["standing"]) for item in used] == [
+        ("probe 1", "IN ORDER"),
+        ("probe 2", "NEVER CHECKED"),
+    ]
+    number = str(readings[0]["number"])
+    house.data("correct", "reading", number, "instrument", "probe 1", "--why", "it was the other one")
+    assert {item["instrument"] for item in house.data("find", batch)["things"][0]["readings"]} == {"probe 1"}
+    (check,) = house.data("list", "calibrations")["rows"]
+    assert (check["instrument"], check["result"], check["found"], check["who"]) == (
+        "probe 1",
+        "passed",
+        "0.1 C high",
+        "SK",
+    )

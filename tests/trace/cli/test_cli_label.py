@@ -13,7 +13,7 @@ from PIL import Image
 from lotwake.labels.barcodes.dots import DOTS_203
 from lotwake.labels.printing.pictures import opened, picture
 
-PRINT_KEYS = {"file", "count", "job", "state", "target", "reason", "findings", "caution"}
+PRINT_KEYS = {"file", "files", "count", "job", "state", "target", "reason", "findings", "caution"}
 THING_KEYS = {"kind", "code", "shown"}
 NOBODY = "ipp://localhost:9/ipp/print"
 
@@ -195,7 +195,7 @@ def test_stocks_and_their_calibration_page(house: Any, tmp_path: Path) -> None:
     assert seen["A4 sheet, 3 x 7 labels"]["labels_per_page"] == 21
     out = tmp_path / "page.pdf"
     assert house.data("label", "calibrate", "--stock", "our roll", "--out", str(out)) == {
-        "file": str(out), "stock": "our roll",
+        "file": str(out), "stock": "our roll", "target": "",
     }  # fmt: skip
     with opened(out) as document:
         assert "This line is 80 mm long." in document[0].get_textpage().get_text_range()
@@ -234,4 +234,4 @@ def test_settings_of_labels_are_checked(house: Any) -> None:
     """A wrong choice in house.toml is refused with the key."""
     house.choose('market = "mars"\n')
     said = house.call("label", "stocks")
-    assert (said.code, "house.toml: market = 'mars' is not known" in said.err) == (2, True)
+    assert (said.code, "house.toml, line 1: market = 'mars' is not known" in said.err) == (2, True)

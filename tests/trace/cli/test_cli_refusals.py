@@ -144,7 +144,7 @@ def test_wrong_settings_are_named(house: Any) -> None:
     house.choose("printer_dpi = 204\n")
     said = house.call("list", "lots")
     assert said.code == 2
-    assert "house.toml: printer_dpi" in said.err
+    assert "house.toml, line 1: printer_dpi" in said.err
 
 
 def test_another_landing_of_the_day_is_taken_when_said(stocked: Any) -> None:

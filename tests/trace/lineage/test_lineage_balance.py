@@ -124,7 +124,7 @@ def test_a_gap_is_found() -> None:
         1000, None, "", "", 0, "USED UP",
     )  # fmt: skip
     batch = BatchSeen(2, "B", "hot smoked", "", "", "", "", 1000, 0, 0, "", None, None, "RUNNING")
-    run = RunSeen(3, "R", "", "", "", "", "", "", 300, 0, 0, 0, "PACKED")
+    run = RunSeen(3, "R", "", "", "", "", "", "", 300, 0, 0, 0, 0, "PACKED")
     here = Thing(Kind.BATCH, 2, "B")
     nodes = (_node(Kind.LOT, 1), _node(Kind.BATCH, 2))
     back = Chain(here, Direction.BACK, False, nodes, (Link(LinkKind.USED, (Kind.LOT, 1), (Kind.BATCH, 2), g=1000),))

@@ -190,7 +190,15 @@ def test_a_letter_has_every_field(practice: bool) -> None:
     """Marked as recall or drill, product, size, lot, reason, stop now, pass on, how to report, whom to ring: 21 CFR 7.49
     (fields from memory); a drill never says that something is wrong."""
     goods = Goods(
-        "Hot smoked haddock", "09520000000110", 300, "32631300133", "07 Feb 2027", 24, ("HL-1",), ("13 Nov 2026",)
+        "Hot smoked haddock",
+        "09520000000110",
+        "300 g",
+        7200,
+        "32631300133",
+        "07 Feb 2027",
+        24,
+        ("HL-1",),
+        ("13 Nov 2026",),
     )
     house = Party("Skerry Smokehouse", "+47 00", address="Quay 1")
     letter = Notice(

@@ -138,7 +138,7 @@ def test_an_older_record_is_copied_before_it_changes(
     (copy,) = places.backups.iterdir()
     assert copy.name == "before-0999_colour.db"
     assert "colour" not in {row[1] for row in tell(copy, "PRAGMA table_info(lot)")}
-    assert tell(copy, "SELECT COUNT(*) FROM lot") == [(2,)]
+    assert tell(copy, "SELECT COUNT(*) FROM lot") == [(3,)]
 
 
 def test_a_migration_that_fails_changes_nothing(
@@ -306,6 +306,6 @@ def test_operators_are_known_by_initials_or_code(places: Places, who: str) -> No
     desk = open_desk(places, said)
     assert desk.operator is not None
     assert desk.operator.name == "Signe Kvist"
-    with pytest.raises(NotFound, match=r"Nobody here has the initials 'XX'\. There are: SK"):
+    with pytest.raises(NotFound, match=r"Nobody here has the initials 'XX'\. There are: LB, RI, SK"):
         desk.taken_by("XX")
     desk.close()

@@ -115,6 +115,9 @@ def test_act_release_by_name_and_review_by_keys_alone(house: House) -> None:
         await do(app, "/batch\r", f"{here.batch}\r", ACT, BY)
         assert said(app)[0] is Verdict.GOOD, said(app)
         await do(app, "/review read through\r")
+        assert said(app)[0] is Verdict.STOP
+        assert "somebody else reads its record through" in said(app)[1]
+        await do(app, "/as OD\r", "/review read through\r")
         assert said(app)[0] is Verdict.GOOD, said(app)
 
     work(here, script)
@@ -160,16 +163,16 @@ def test_view_without_a_plan_and_without_a_batch(house: House) -> None:
 
 
 def test_readings_that_contradict_are_told(house: House) -> None:
-    """Two readings of one probe at one minute are said as a sentence; the page goes on."""
+    """A reading that no fish can have is said as a sentence; the page goes on."""
     here = judged_house(house, well=True)
     desk = here.desk()
-    smoke.take_readings(desk, here.batch, "core", [(here.clock.at, 500), (here.clock.at, 700)], "P1")
+    smoke.take_readings(desk, here.batch, "core", [(here.clock.at, 16_280)], "P1")
     desk.close()
 
     async def script(app: HouseApp) -> None:
         await do(app, "/batch\r", f"{here.batch}\r", "f4")
         assert "cannot be judged" in dump(app)
-        assert "is not later than the one before it" in dump(app)
+        assert "cannot be the core of fish" in dump(app)
 
     work(here, script)
 

@@ -56,9 +56,10 @@ def newest_lot(house: House) -> LotSeen:
             {"kind": "material", "sender": "Salt House", "item": "salt", "g": 10_000, "their_code": "S-78"},
         ),
         (
-            ["f4", *AURORA_AS_USUAL, "20 Nov\r", "22 Nov\r", "\r", "07:10\r", "LN-5\r", "in crates\r"],
+            ["f4", *AURORA_AS_USUAL, "20 Nov\r", "22 Nov\r", "froz\r", "NO-7\r", "0,4\r", "\r", "07:10\r", "LN-5\r",
+             "in crates\r"],
             {"caught_from": "2026-11-20", "caught_to": "2026-11-22", "received": "2026-11-24T06:10:00Z",
-             "document": "LN-5", "note": "in crates"},
+             "document": "LN-5", "note": "in crates", "received_as": "frozen", "trip": "NO-7", "undersize_g": 400},
         ),
     ],
     ids=["landing with what is usual", "another landing", "farmed", "bought-in", "material", "all fields"],

@@ -13,6 +13,7 @@ from screens_stock import packing_house
 from lotwake.trace.actions import hold, judge, receive, set_up, smoke
 from lotwake.trace.actions.receive import Arrival
 from lotwake.trace.base.codes import show_code
+from lotwake.trace.records import lists
 from lotwake.trace.records.waiting import Urgency, waiting
 from lotwake.trace.screens.house_app import HouseApp
 from lotwake.trace.screens.result import Verdict
@@ -88,8 +89,8 @@ def test_what_is_judged_waits_too(house: House) -> None:
     work(here, script)
 
 
-def test_instrument_has_no_page(house: House) -> None:
-    """A check that is due says how it is written down."""
+def test_a_check_that_is_due_opens_its_form(house: House) -> None:
+    """Enter on it opens the form for a check; once it is filled in, nothing about the instrument waits."""
     desk = house.desk()
     set_up.add_equipment(desk, "Probe 1", "thermometer")
     desk.close()
@@ -98,11 +99,21 @@ def test_instrument_has_no_page(house: House) -> None:
         await do(app, "down", "down", "down")
         assert "> CHECK IT" in dump(app)
         await do(app, "\r")
-        assert said(app)[0] is Verdict.CHECK
-        assert "lotwake calibrate" in said(app)[1]
-        assert app.page.NAME == "start"
+        assert app.page.NAME == "setup"
+        assert "ADD: CHECK" in dump(app)
+        await do(app, "probe\r", "0.1 C high in ice water\r", "\r", "+30\r", "\r")
+        assert said(app) == (Verdict.GOOD, "Probe 1 passed its check; the next is due 24 Dec 2026. "
+                             "Another one may follow. Wrong? Enter it anew: the last counts.")  # fmt: skip
+        await do(app, "/start\r")
+        assert "CHECK IT" not in dump(app)
 
     work(house, script)
+    desk = house.desk()
+    (check,) = lists.calibrations(desk.records)
+    desk.close()
+    assert (check.instrument, check.result, check.found, check.due_on, check.who) == (
+        "Probe 1", "passed", "0.1 C high in ice water", "2026-12-24", "SK",
+    )  # fmt: skip
 
 
 def test_time_goes_on_by_itself(house: House) -> None:

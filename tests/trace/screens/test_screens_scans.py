@@ -21,13 +21,11 @@ from screens_stock import Stock, packing_house
 from screens_terminal import Terminal, terminal
 
 from lotwake.trace.base.codes import CodeKind, make_code, show_code
+from lotwake.trace.screens.drafts import DraftStore
+from lotwake.trace.screens.program import pages
 
 SCANS = int(os.environ.get("LOTWAKE_SCANS", "200"))
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals are POSIX")
-PAGES = (
-    "landing", "batch", "pack", "cases", "dispatch", "returns", "trace", "records", "thing", "correct", "setup",
-    "scanner", "start",
-)  # fmt: skip
 FORMS = ("]C1", "]d2", "]Q3", "]C0")
 IN_A_VISIT = 4
 LAST = f"]C0{make_code(CodeKind.RUN, date(2026, 2, 1), 999)}"
@@ -45,7 +43,7 @@ def visits(stock: Stock, run: str, case: str) -> Iterator[Visit]:
     """Pages round and round; unknown runs in several forms of code, each once, then a known thing."""
     known = cycle([f"]C0{stock.batch}", f"]C0{stock.house.lot}", f"]C0{run}", f"]C100{case}"])
     number = 1000
-    for page in cycle(PAGES):
+    for page in cycle(pages(DraftStore(stock.house.places.drafts, print))):
         scans = []
         for form in FORMS[: IN_A_VISIT - 1]:
             number += 1
@@ -99,11 +97,11 @@ def test_scans_on_every_page(tmp_path: Path, kept: tuple[Stock, str, str], a_key
         shown.wait_for(show_code(LAST[3:]), within_s=60 + SCANS / 5)
         shown.process.send_signal(signal.SIGTERM)
         assert shown.ended() == 0
-        scans, rest, pages = heard_scans(shown)
+        scans, rest, reached = heard_scans(shown)
     assert [row for row in rest if row.startswith("broke")] == []
     assert scans == [*sent, LAST]
     assert rest == [f"line /{visit.page}" for visit in rounds]
-    assert pages >= {visit.page for visit in rounds}
+    assert reached >= {visit.page for visit in rounds}
     assert journal_size(house) == before
     if waits_s:
         half, late = (1000 * quantiles(waits_s, n=20)[at] for at in (9, 18))

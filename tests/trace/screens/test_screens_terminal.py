@@ -14,7 +14,7 @@ import time
 from pathlib import Path
 
 import pytest
-from screens_terminal import terminal
+from screens_terminal import Terminal, terminal
 
 SCANS = int(os.environ.get("LOTWAKE_SCANS", "300"))
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals are POSIX")
@@ -71,6 +71,51 @@ def test_order_while_the_program_stands_still(tmp_path: Path) -> None:
         assert shown.ended() == 0
         assert shown.heard() == ["line stall", "count 12", "scan ]C1ABCD", "count 7", "scan ]C1LASTONE"]
         assert json.loads((shown.drafts / "entry.json").read_text()) == {"boat": "KV1", "mass": "12", "remark": "34"}
+
+
+@pytest.mark.parametrize("before", ["]", "]C1", "]C1ABCD"])
+def test_a_stall_never_breaks_a_scan(tmp_path: Path, before: str) -> None:
+    """However long the whole program is stopped inside a scan, what waits in the terminal belongs to that scan."""
+    with terminal(tmp_path) as shown:
+        shown.write(before.encode())
+        time.sleep(0.1)  # so that it is read before the stop
+        os.kill(shown.process.pid, signal.SIGSTOP)
+        shown.write(b"EFGH\r7\r")
+        time.sleep(1.3)
+        os.kill(shown.process.pid, signal.SIGCONT)
+        shown.wait_for("heard count 7")
+        shown.process.send_signal(signal.SIGTERM)
+        assert shown.ended() == 0
+        assert shown.heard() == [f"scan {before}EFGH", "count 7"]
+
+
+def test_a_scan_that_stops_is_told(tmp_path: Path) -> None:
+    """When nothing follows for longer than a second, the scan is named as broken and the next key is a person's."""
+    with terminal(tmp_path) as shown:
+        shown.write(b"]C1AB")
+        shown.wait_for("A scan was not used")
+        time.sleep(0.6)
+        shown.write(b"7\r")
+        shown.wait_for("heard count 7")
+        shown.process.send_signal(signal.SIGTERM)
+        assert shown.ended() == 0
+        assert shown.heard() == ["count 7"]
+
+
+def test_what_is_typed_while_the_program_starts_is_taken(tmp_path: Path) -> None:
+    """Scans and lines that arrive before the first frame are there, in order, once the program runs."""
+    made, sent = Terminal(tmp_path), list[str]()
+    while b"NOW" not in made.output:
+        made.write(f"]C1{len(sent)}\r{len(sent)}\r".encode())
+        sent += [f"scan ]C1{len(sent)}", f"count {len(sent)}"]
+        time.sleep(0.02)
+        made.read()
+    made.write(b"]C1LASTONE\r")
+    made.wait_for("LASTONE")
+    made.process.send_signal(signal.SIGTERM)
+    assert made.ended() == 0
+    os.close(made.master)
+    assert made.heard() == [*sent, "scan ]C1LASTONE"]
 
 
 @pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP"])

@@ -63,5 +63,7 @@ def product(making: Making, row: Row) -> None:
             storage=row.text("storage"),
             cook=row.text("cook"),
             case_packs=row.number_or("case_packs", ProductFacts.case_packs),
+            catch_weight=bool(row.text("catch_weight")),
+            nutrition=row.text("nutrition") or None,
         ),
     )

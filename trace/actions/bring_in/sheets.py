@@ -159,6 +159,9 @@ SHEETS = (
             _may("storage", TEXT, "as on the label"),
             _may("cook", TEXT, "as on the label"),
             _may("case_packs", COUNT, "packs in a case; 12 if empty", "12"),
+            _may("catch_weight", YES_ONLY, "yes if every pack is weighed by itself; net_g is then about what one weighs"),
+            _may("nutrition", TEXT, "what 100 g hold: fat, saturates, carbohydrate, sugars, protein, salt in g; energy in kJ"
+                 " and kcal"),
         ),
     ),
     Sheet(
@@ -180,6 +183,9 @@ SHEETS = (
             _may("caught_from", DAY, "first day of catch", "2026-11-22"),
             _may("caught_to", DAY, "last day of catch", "2026-11-23"),
             _may("core_c", CELSIUS, "core temperature at receiving", "1,5"),
+            _may("received_as", TEXT, "fresh, frozen or thawed"),
+            _may("trip", TEXT, "number of the fishing trip; several with commas between"),
+            _may("undersize_g", G, "how much of it is under the minimum size"),
             _may("document", TEXT, "delivery or landing document"),
             _may("another", YES_ONLY, "yes if the same boat landed the same fish twice that day"),
             _NOTE,
@@ -232,6 +238,8 @@ SHEETS = (
             _need("product", TEXT, "GTIN or name", "Hot smoked haddock 300 g"),
             _need("packed", MOMENT, "when packing began", "2026-11-24 18:00"),
             _need("packs", COUNT, "packs made", "100"),
+            _may("pack_weights", TEXT, "what each pack weighs, in grams with spaces between, in the order of the serials;"
+                 " needed where every pack is weighed by itself"),
             _may("best_before", DAY, "the day on the pack; packing day and life of the product if empty", "2027-01-23"),
             _may("batch", TEXT, "the batch it was packed from; leave it empty and use run_inputs for several", "B-5"),
             *_weight("weight taken from that batch; what the packs weigh if empty", "30,2"),

@@ -11,7 +11,6 @@ from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.moments import instant_of
 from lotwake.trace.base.units import parse_mass_g, parse_number, parse_temperature_centi_c
 from lotwake.trace.records.entries import batches, holds, lots, packs
-from lotwake.trace.records.entries.aliases import keep_old_code
 from lotwake.trace.records.entries.batches import READING_KINDS, BatchFacts
 from lotwake.trace.records.entries.lots import SOURCE_OF, LotFacts
 from lotwake.trace.records.entries.packs import RunFacts
@@ -47,9 +46,12 @@ def lot(making: Making, row: Row) -> None:
         core_c100=row.whole("core_c"),
         document=row.text("document"),
         note=row.text("note"),
+        received_as=row.text("received_as"),
+        trip=row.text("trip"),
+        undersize_g=row.whole("undersize_g"),
     )
     made, _ = lots.receive_lot(making.entry, facts, making.desk.day(received), another=bool(row.text("another")))
-    keep_old_code(making.entry, row.text("lot"), "lot", made)
+    making.names.keep(making.entry, row.text("lot"), "lot", made)
 
 
 def batch(making: Making, row: Row) -> None:
@@ -62,7 +64,7 @@ def batch(making: Making, row: Row) -> None:
         note=row.text("note"),
     )
     made, _ = batches.start_batch(making.entry, facts, making.desk.day(started))
-    keep_old_code(making.entry, row.text("batch"), "batch", made)
+    making.names.keep(making.entry, row.text("batch"), "batch", made)
 
 
 def batch_input(making: Making, row: Row) -> None:
@@ -113,11 +115,13 @@ def _measured(text: str, unit: str) -> int:
 
 def run(making: Making, row: Row) -> None:
     ref, packed = making.names.product(row.text("product")), row.moment("packed")
-    net_g, life_days = making.records.one("SELECT net_g, life_days FROM product WHERE id = ?", ref) or (0, 0)
+    net_g, life_days, catch_weight = making.records.one(
+        "SELECT net_g, life_days, catch_weight FROM product WHERE id = ?", ref
+    ) or (0, 0, None)
     packed_on = making.desk.day(packed)
     best_before = row.day("best_before") or packed_on + timedelta(days=life_days)
-    made, _ = packs.start_run(making.entry, RunFacts(ref, packed, packed_on, best_before, net_g))
-    keep_old_code(making.entry, row.text("run"), "run", made)
+    made, _ = packs.start_run(making.entry, RunFacts(ref, packed, packed_on, best_before, net_g, bool(catch_weight)))
+    making.names.keep(making.entry, row.text("run"), "run", made)
 
 
 def run_batch(making: Making, row: Row) -> None:
@@ -125,7 +129,8 @@ def run_batch(making: Making, row: Row) -> None:
     _, into = making.names.thing(row.text("run"), "run")
     _, out_of = making.names.thing(row.text("batch"), "batch")
     net_g: int = making.records.value("SELECT net_g FROM run WHERE id = ?", into)
-    _fill(making, out_of, row.text("batch"), into, row.number_or("g", row.number("packs") * net_g))
+    packs_g = sum(_weights(row)) or row.number("packs") * net_g
+    _fill(making, out_of, row.text("batch"), into, row.number_or("g", packs_g))
 
 
 def run_input(making: Making, row: Row) -> None:
@@ -148,7 +153,11 @@ def _fill(making: Making, batch: int, code: str, run: int, g: int) -> None:
 
 def run_packs(making: Making, row: Row) -> None:
     _, ref = making.names.thing(row.text("run"), "run")
-    packs.add_packs(making.entry, ref, row.number("packs"), row.moment("packed"))
+    packs.add_packs(making.entry, ref, row.number("packs"), row.moment("packed"), _weights(row))
+
+
+def _weights(row: Row) -> list[int]:
+    return [parse_mass_g(text, "g") for text in row.text("pack_weights").split()]
 
 
 def loss(making: Making, row: Row) -> None:

@@ -23,6 +23,7 @@ from lotwake.trace.records.entries.rules import (
     one_of,
 )
 from lotwake.trace.records.journal import Entry
+from lotwake.trace.records.pack_mass import packs_g
 from lotwake.trace.records.stock import MATERIAL, REWORK, batch_left_g, lot_left_g, run_left_g
 
 READING_KINDS = {
@@ -86,15 +87,15 @@ def blend_batch(entry: Entry, parent: int, child: int, g: int) -> None:
 
 def rework_packs(entry: Entry, run: int, packs: Serials, child: int, reason: str, at: datetime) -> int:
     """Packs of a run are opened and go into a batch; their grams are given back."""
-    run_row = entry.records.one("SELECT code, net_g, packed FROM run WHERE id = ?", run)
+    run_row = entry.records.one("SELECT code, packed FROM run WHERE id = ?", run)
     assert run_row is not None
-    run_code, net_g, packed = run_row
+    run_code, packed = run_row
     child_code, child_started = _batch(entry, child)
     must_follow(entry, f"Batch {show_code(child_code)}", child_started, f"run {show_code(run_code)}", packed)
     must_not_circle(entry, run, child, run_code, child_code)
     must_be_free(entry, [run, child])
     end_packs(entry, run, packs, REWORK, reason, at, batch=child)
-    g: int = net_g * packs.count
+    g = packs_g(entry.records, run, [packs])
     entry.add_amount("flow", g, parent=run, child=child)
     return g
 
@@ -127,13 +128,28 @@ def end_step(entry: Entry, batch: int, name: str, ended: datetime) -> None:
     entry.change("step", {"id": step}, "ended", instant_text(ended))
 
 
-def take_reading(entry: Entry, batch: int, kind: str, value: int, at: datetime, probe: str = "") -> int:
-    """A measurement on a batch; ``value`` in the unit that READING_KINDS names for its kind."""
+def take_reading(
+    entry: Entry, batch: int, kind: str, value: int, at: datetime, probe: str = "", instrument: int | None = None
+) -> int:
+    """A measurement on a batch; ``value`` in the unit that READING_KINDS names for its kind.
+
+    ``probe`` tells series apart: the probe, the sample, or of a weight the step it was taken after. ``instrument`` is the
+    piece of equipment it was read from.
+    """
     one_of("The kind of reading", kind, tuple(READING_KINDS))
     code, started = _batch(entry, batch)
     must_follow(entry, "A reading", instant_text(at), f"the start of batch {show_code(code)}", started)
     unit = READING_KINDS[kind]
-    return entry.add("reading", batch=batch, kind=kind, probe=probe, at=instant_text(at), value=value, unit=unit)
+    return entry.add(
+        "reading",
+        batch=batch,
+        kind=kind,
+        probe=probe,
+        at=instant_text(at),
+        value=value,
+        unit=unit,
+        equipment=instrument,
+    )
 
 
 def lose_from_work(entry: Entry, work: int, kind: str, g: int, at: datetime, note: str) -> None:

@@ -13,10 +13,10 @@ from lotwake.trace.base.errors import CallError, Refused
 from lotwake.trace.base.moments import instant_of, show_day, show_moment
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.entries.house import KEEPINGS, PACKAGINGS, SERVINGS
-from lotwake.trace.records.entries.lots import LOSS_KINDS, METHODS
+from lotwake.trace.records.entries.lots import LOSS_KINDS, METHODS, RECEIVED_AS
 from lotwake.trace.records.entries.people import must_lead
 from lotwake.trace.records.entries.rechecks import CHECKS, Key, day_at_house
-from lotwake.trace.records.entries.rules import must_say, one_of
+from lotwake.trace.records.entries.rules import must_say, must_weigh, one_of
 from lotwake.trace.records.journal import Entry
 
 Value = int | str | None
@@ -24,7 +24,7 @@ Value = int | str | None
 CORRECTABLE: Mapping[str, frozenset[str]] = {
     "lot": frozenset({
         "source", "supplier", "item", "species", "presentation", "area", "gear", "method", "their_code", "caught_from",
-        "caught_to", "landed_on", "received", "g", "core_c100", "document", "note",
+        "caught_to", "landed_on", "received", "g", "core_c100", "document", "note", "received_as", "trip", "undersize_g",
     }),
     "batch": frozenset({"product", "equipment", "started", "note"}),
     "run": frozenset({"best_before"}),
@@ -32,15 +32,16 @@ CORRECTABLE: Mapping[str, frozenset[str]] = {
     "flow": frozenset({"g"}),
     "loss": frozenset({"g", "kind", "note"}),
     "step": frozenset({"name", "started", "ended", "note"}),
-    "reading": frozenset({"value", "at", "probe"}),
+    "reading": frozenset({"value", "at", "probe", "equipment"}),
     "dispatch": frozenset({"document", "carrier"}),
     "source": frozenset({"name", "mark", "flag", "licence", "imo", "address", "phone"}),
     "supplier": frozenset({"name", "address", "phone"}),
     "buyer": frozenset({"name", "phone", "email", "address", "gln"}),
     "product": frozenset({
         "name", "ingredients", "allergens", "storage", "cook", "life_days", "case_packs", "packaging", "plan", "keeping",
-        "serving",
+        "serving", "catch_weight", "nutrition",
     }),
+    "pack_weight": frozenset({"net_g"}),
     "site": frozenset({"name", "address", "phone", "approval", "gln"}),
 }  # fmt: skip
 """What may be corrected. Codes, serials, SSCCs and who did what never change."""
@@ -50,6 +51,7 @@ _MOMENTS = frozenset({"received", "started", "ended", "at"})
 _DAYS = frozenset({"landed_on", "caught_from", "caught_to"})
 _WORDS: Mapping[tuple[str, str], tuple[str, ...]] = {
     ("lot", "method"): METHODS,
+    ("lot", "received_as"): RECEIVED_AS,
     ("loss", "kind"): LOSS_KINDS,
     ("product", "packaging"): PACKAGINGS,
     ("product", "keeping"): KEEPINGS,
@@ -111,6 +113,8 @@ def _must_be_possible(entry: Entry, subject: str, field: str, now: Value) -> Non
         raise CallError(f"The {field} cannot be left empty.", "Say what it should be.")
     if field == "g" and not (isinstance(now, int) and now >= 0):
         raise CallError(f"{now} g cannot be.", "Enter the right weight, or 0 for none.")
+    if field == "net_g":
+        must_weigh("A pack", now if isinstance(now, int) else 0)
     if words := _WORDS.get((subject, field)):
         one_of(f"The {field}", str(now), words)
     latest = entry.at if field in _MOMENTS else day_at_house(entry, entry.at) if field in _DAYS else None

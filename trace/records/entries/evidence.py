@@ -5,13 +5,12 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from lotwake.trace.base.codes import show_code
-from lotwake.trace.base.errors import Refused
+from lotwake.trace.base.errors import CallError, Refused
 from lotwake.trace.base.moments import instant_text
 from lotwake.trace.records.entries.house import SMOKING_KINDS
 from lotwake.trace.records.entries.rules import must_follow, must_say, one_of
 from lotwake.trace.records.journal import Entry
-
-INSTRUMENTS = ("thermometer", "scale", "hydrometer", "logger")
+from lotwake.trace.records.stock import INSTRUMENTS
 
 
 def adopt_process(entry: Entry, name: str, smoking: str, text: str) -> int:
@@ -39,8 +38,11 @@ def note_deviation(entry: Entry, batch: int, limit_key: str, found: str, cause: 
     )  # fmt: skip
 
 
-def review_batch(entry: Entry, batch: int, note: str, at: datetime) -> int:
-    """Somebody else than who released it has read through the record of a batch (verification)."""
+def review_batch(entry: Entry, batch: int, note: str, at: datetime, who: int) -> int:
+    """Somebody else than who released it has read through the record of a batch (verification).
+
+    In a house of one person there is nobody else: then ``note`` says why the same person's reading is enough.
+    """
     code = entry.records.value("SELECT code FROM batch WHERE id = ?", batch)
     released = entry.records.one(
         "SELECT r.at, j.who FROM batch_release r JOIN journal j ON j.seq = r.entry WHERE r.batch = ?", batch
@@ -48,7 +50,22 @@ def review_batch(entry: Entry, batch: int, note: str, at: datetime) -> int:
     if released is None:
         raise Refused(f"Batch {show_code(code)} is not released yet.", "Review it when its record is complete.")
     must_follow(entry, "The review", instant_text(at), f"the release of batch {show_code(code)}", released[0])
+    if released[1] == who:
+        _must_be_alone(entry, show_code(code), note)
     return entry.add("review", batch=batch, note=note, at=instant_text(at))
+
+
+def _must_be_alone(entry: Entry, shown: str, note: str) -> None:
+    if entry.records.value("SELECT COUNT(*) FROM operator") > 1:
+        raise Refused(
+            f"You released batch {shown} yourself; somebody else reads its record through.",
+            "They type /as and their initials first; in the shell: --as INITIALS.",
+        )
+    if not note.strip():
+        raise CallError(
+            f"You released batch {shown} yourself, and nobody else is known to the house.",
+            "Say behind it who else looked at it, or why one pair of eyes is enough.",
+        )
 
 
 def calibrate(entry: Entry, equipment: int, found: str, passed: bool, due_on: date, at: datetime) -> int:

@@ -7,6 +7,7 @@ from datetime import date
 
 from lotwake.trace.base.errors import CallError, Refused
 from lotwake.trace.base.moments import zone_named
+from lotwake.trace.base.nutrition import read_nutrition
 from lotwake.trace.records.entries.people import first_operator
 from lotwake.trace.records.entries.rules import must_say, must_weigh, one_of
 from lotwake.trace.records.journal import Entry
@@ -120,7 +121,8 @@ class ProductFacts:
     """What is sold: ``gtin`` 14 digits, ``net_g`` grams in a pack, ``life_days`` days from packing to best before.
 
     ``plan``: name of the scheduled process; ``keeping``: how packs are kept; ``serving``: how they are eaten. ``storage``
-    and ``cook`` are the label's own words for the two.
+    and ``cook`` are the label's own words for the two. With ``catch_weight`` every pack is weighed by itself, and ``net_g``
+    is what one weighs about. ``nutrition`` is what 100 g hold, as ``base/nutrition.py`` writes it.
     """
 
     gtin: str
@@ -138,6 +140,8 @@ class ProductFacts:
     plan: str | None = None
     keeping: str | None = None
     serving: str | None = None
+    catch_weight: bool | None = None
+    nutrition: str | None = None
 
 
 def add_product(entry: Entry, facts: ProductFacts) -> int:
@@ -153,7 +157,24 @@ def add_product(entry: Entry, facts: ProductFacts) -> int:
     known = entry.records.value("SELECT name FROM product WHERE gtin = ?", facts.gtin)
     if known:
         raise Refused(f"GTIN {facts.gtin} belongs to {known} already.", "Each product and pack size has its own.")
-    return entry.add("product", **{**vars(facts), "name": must_say("The product name", facts.name)})
+    if facts.catch_weight:
+        must_vary(facts.gtin)
+    said = {
+        "name": must_say("The product name", facts.name),
+        "catch_weight": 1 if facts.catch_weight else None,
+        "nutrition": str(read_nutrition(facts.nutrition)) if facts.nutrition else None,
+    }
+    return entry.add("product", **{**vars(facts), **said})
+
+
+def must_vary(gtin: str) -> None:
+    """The GTIN (14 digits) of packs with a weight each says so: its indicator is 9 (GS1 General Specifications, from
+    memory)."""
+    if not gtin.startswith("9"):
+        raise CallError(
+            f"GTIN {gtin} is one of packs that all weigh the same.",
+            "Packs that are weighed one by one have a GTIN-14 that begins with 9.",
+        )
 
 
 def must_be_sellable(life_days: int, case_packs: int) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -9,6 +10,7 @@ from lotwake.trace.base.codes import CodeKind, make_code, show_code
 from lotwake.trace.base.errors import CallError, Refused
 from lotwake.trace.base.moments import instant_text
 from lotwake.trace.base.ranges import Serials, counted, in_words, without
+from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.entries.rules import (
     must_be_free,
     must_be_there,
@@ -20,9 +22,14 @@ from lotwake.trace.records.entries.rules import (
 )
 from lotwake.trace.records.journal import Entry
 from lotwake.trace.records.stock import (
+    FAILED,
     MATERIAL,
+    PENDING,
+    PRINTED,
     REWORK,
     VOID,
+    WAITING,
+    are_loose,
     batch_left_g,
     loose_packs,
     lot_left_g,
@@ -32,20 +39,23 @@ from lotwake.trace.records.stock import (
     run_packs,
 )
 
-END_KINDS = (VOID, "DESTROYED", "SAMPLE", REWORK)
+END_KINDS = (VOID, "DESTROYED", "SAMPLE", "LOST", REWORK)
 FIRST, REPRINT = "first", "reprint"
-PENDING, WAITING, PRINTED, FAILED = "PENDING", "WAITING", "PRINTED", "FAILED"
 
 
 @dataclass(frozen=True)
 class RunFacts:
-    """A pack run: ``product`` id, ``net_g`` grams in each pack, ``packed_on`` and ``best_before`` days at the house."""
+    """A pack run: ``product`` id, ``net_g`` grams in each pack, ``packed_on`` and ``best_before`` days at the house.
+
+    With ``catch_weight`` every pack is weighed by itself, and ``net_g`` is what one weighs about.
+    """
 
     product: int
     packed: datetime
     packed_on: date
     best_before: date
     net_g: int
+    catch_weight: bool = False
 
 
 def start_run(entry: Entry, facts: RunFacts) -> tuple[int, str]:
@@ -60,6 +70,7 @@ def start_run(entry: Entry, facts: RunFacts) -> tuple[int, str]:
         "packed": instant_text(facts.packed),
         "packed_on": facts.packed_on.isoformat(),
         "best_before": facts.best_before.isoformat(),
+        "catch_weight": 1 if facts.catch_weight else None,
     }
     entry.add("run", id=run, code=code, **row)
     return run, code
@@ -99,25 +110,44 @@ def use_material(entry: Entry, run: int, lot: int, g: int | None) -> None:
     entry.add_amount("lot_use", g, lot=lot, work=run)
 
 
-def add_packs(entry: Entry, run: int, count: int, at: datetime) -> Serials:
-    """``count`` more packs of a run, with serial numbers nobody else has."""
+def add_packs(entry: Entry, run: int, count: int, at: datetime, weights_g: Sequence[int] = ()) -> Serials:
+    """``count`` more packs of a run, with serial numbers nobody else has; ``weights_g`` of each, in a run of catch weight."""
     if count < 1:
         raise CallError(f"{count} packs cannot be made.", "Enter 1 or more.")
     run_code, packed = _run(entry, run)
-    net_g: int = entry.records.value("SELECT net_g FROM run WHERE id = ?", run)
+    new_g = _new_g(entry, run, count, weights_g)
     must_follow(entry, "Packing", instant_text(at), f"the start of run {show_code(run_code)}", packed)
     must_be_free(entry, [run])
-    must_be_there(f"Run {show_code(run_code)}", run_left_g(entry.records, run), count * net_g)
+    must_be_there(f"Run {show_code(run_code)}", run_left_g(entry.records, run), new_g)
     first = entry.take(f"serial:{run_code}", count)
     packs = Serials(first, first + count - 1)
     entry.add("pack_range", run=run, first=packs.first, last=packs.last, at=instant_text(at))
+    for serial, net_g in enumerate(weights_g, packs.first):
+        entry.add("pack_weight", run=run, serial=serial, net_g=net_g)
     return packs
+
+
+def _new_g(entry: Entry, run: int, count: int, weights_g: Sequence[int]) -> int:
+    """What so many new packs of a run weigh: a weight for each where they are weighed, none where all weigh the same."""
+    net_g, weighed = entry.records.one("SELECT net_g, catch_weight FROM run WHERE id = ?", run) or (0, None)
+    if not weighed:
+        if weights_g:
+            raise CallError(f"Every pack of this run weighs {show_mass(net_g)}.", "Say how many packs; no weights.")
+        return int(count * net_g)
+    if len(weights_g) != count:
+        raise CallError(
+            f"Packs of this run are weighed one by one: {len(weights_g)} weights for {count} packs.",
+            "Give the net weight of each pack.",
+        )
+    for weight_g in weights_g:
+        must_weigh("A pack", weight_g)
+    return sum(weights_g)
 
 
 def end_packs(
     entry: Entry, run: int, packs: Serials, kind: str, reason: str, at: datetime, batch: int | None = None
 ) -> None:
-    """Packs that are no more: VOID (never a pack), DESTROYED, SAMPLE, or REWORK into ``batch``.
+    """Packs that are no more: VOID (never a pack), DESTROYED, SAMPLE, LOST, or REWORK into ``batch``.
 
     Refused unless all of them are loose in the house.
     """
@@ -145,6 +175,8 @@ def must_be_loose(entry: Entry, run: int, packs: Serials) -> None:
     """All of these packs exist, are in the house and in no case."""
     if packs.first < 1 or packs.last < packs.first:
         raise CallError(f"{packs} is no range of serial numbers.", "Give the first and the last, such as 1 to 24.")
+    if are_loose(entry.records, run, packs):
+        return
     missing = without([packs], loose_packs(entry.records, run))
     if missing:
         code, _ = _run(entry, run)

@@ -123,6 +123,11 @@ class ReplyFacts:
 def take_reply(entry: Entry, case: int, facts: ReplyFacts, held: int, who: str) -> int:
     """Write an answer down. ``held``: packs of the scope that the record says ``who`` has. Refused when it tells of more."""
     must_be_open(entry, case)
+    _must_add_up(facts, held, who)
+    return entry.add("recall_reply", recall=case, **{**vars(facts), "reached": int(facts.reached)}, at=entry.at)
+
+
+def _must_add_up(facts: ReplyFacts, held: int, who: str) -> None:
     if any(figure is not None and figure < 0 for figure in (facts.stock, facts.sold, facts.returned, facts.destroyed)):
         raise CallError("A number of packs cannot be less than nothing.", "Enter 0 or more.")
     if facts.told and not facts.reached:
@@ -132,7 +137,6 @@ def take_reply(entry: Entry, case: int, facts: ReplyFacts, held: int, who: str) 
             f"{who} has {held} packs of this scope by the record; {facts.told} is {facts.told - held} too many.",
             "Ask again, lot by lot; other goods and goods that came back already do not count here.",
         )
-    return entry.add("recall_reply", recall=case, **{**vars(facts), "reached": int(facts.reached)}, at=entry.at)
 
 
 def note_sub_buyer(entry: Entry, reply: int, name: str, phone: str, packs: int) -> None:
@@ -144,6 +148,17 @@ def note_sub_buyer(entry: Entry, reply: int, name: str, phone: str, packs: int) 
             f"The buyer passed {sold} packs on; those named would have {known + packs}.", "Ask for the figures again."
         )
     entry.add("recall_sub_buyer", reply=reply, name=must_say("The name", name), phone=phone.strip(), packs=packs)
+
+
+def take_sub_reply(entry: Entry, case: int, sub: int, facts: ReplyFacts) -> int:
+    """What somebody answered that a buyer passed packs on to. Refused when it tells of more than they were passed."""
+    must_be_open(entry, case)
+    name, packs = entry.records.one("SELECT name, packs FROM recall_sub_buyer WHERE id = ?", sub) or ("", 0)
+    _must_add_up(facts, packs, name)
+    return entry.add(
+        "recall_sub_reply", sub=sub, reached=int(facts.reached), stock=facts.stock, sold=facts.sold,
+        returned=facts.returned, destroyed=facts.destroyed, note=facts.note, at=entry.at,
+    )  # fmt: skip
 
 
 def draw_check(entry: Entry, case: int, buyers: Sequence[int], level: str, seed: int) -> None:

@@ -8,11 +8,11 @@ from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import CallError, Refused
 from lotwake.trace.base.moments import day_of, instant_of
 from lotwake.trace.base.units import show_mass
-from lotwake.trace.records.entries.house import must_be_sellable
-from lotwake.trace.records.entries.lots import BOUGHT_IN
+from lotwake.trace.records.entries.house import must_be_sellable, must_vary
+from lotwake.trace.records.entries.lots import BOUGHT_IN, must_be_part
 from lotwake.trace.records.entries.rules import must_not_circle
 from lotwake.trace.records.journal import Entry
-from lotwake.trace.records.stock import MATERIAL, batch_left_g, lot_left_g, run_left_g
+from lotwake.trace.records.stock import MATERIAL, REWORK, VOID, batch_left_g, lot_left_g, run_left_g
 
 Key = Mapping[str, int | str]
 
@@ -25,11 +25,12 @@ def day_at_house(entry: Entry, instant: str) -> str:
 def _check_lot(entry: Entry, key: Key) -> None:
     lot = int(key["id"])
     row = entry.records.one(
-        "SELECT code, kind, item, their_code, supplier, received, landed_on, caught_from, caught_to FROM lot WHERE id = ?",
+        "SELECT code, kind, item, their_code, supplier, received, landed_on, caught_from, caught_to, undersize_g, g FROM lot"
+        " WHERE id = ?",
         lot,
     )
     assert row is not None, "it was just changed"
-    code, kind, item, their_code, supplier, received, landed_on, caught_from, caught_to = row
+    code, kind, item, their_code, supplier, received, landed_on, caught_from, caught_to, undersize_g, g = row
     shown = show_code(code)
     if (kind == MATERIAL) != (supplier is not None) or (kind == MATERIAL and not item):
         raise CallError("A material has a supplier and says what it is; fish has neither.", f"Lot {shown} is {kind}.")
@@ -37,6 +38,7 @@ def _check_lot(entry: Entry, key: Key) -> None:
         raise CallError("The dealer's own lot code cannot be left empty.", "Say what it should be.")
     if not (caught_from or landed_on) <= (caught_to or landed_on) <= landed_on <= day_at_house(entry, received):
         raise Refused("Catch, landing and receiving would be out of order.", "Check the days.")
+    must_be_part(undersize_g, g)
     _must_not_be_below_zero(f"Lot {shown}", lot_left_g(entry.records, lot))
     late = entry.records.value(
         "SELECT MIN(at) FROM (SELECT COALESCE(b.started, r.packed) AS at FROM lot_use u LEFT JOIN batch b ON b.id = u.work"
@@ -108,9 +110,24 @@ def _check_run(entry: Entry, key: Key) -> None:
 
 
 def _check_product(entry: Entry, key: Key) -> None:
-    row = entry.records.one("SELECT life_days, case_packs FROM product WHERE id = ?", key["id"])
+    row = entry.records.one("SELECT life_days, case_packs, gtin, catch_weight FROM product WHERE id = ?", key["id"])
     assert row is not None, "it was just changed"
-    must_be_sellable(*row)
+    life_days, case_packs, gtin, catch_weight = row
+    must_be_sellable(life_days, case_packs)
+    if catch_weight:
+        must_vary(gtin)
+
+
+def _check_pack_weight(entry: Entry, key: Key) -> None:
+    run, serial = int(key["run"]), int(key["serial"])
+    ended = entry.records.value(
+        "SELECT kind FROM pack_end WHERE run = ? AND first <= ? AND last >= ? AND kind IN (?, ?)",
+        run, serial, serial, VOID, REWORK,
+    )  # fmt: skip
+    if ended is not None:
+        why = "It is void" if ended == VOID else "It was taken back for rework by that weight"
+        raise Refused(f"{why}; the weight of pack {serial} stays.", "Correct what was made of it instead.")
+    _check_work(entry, run)
 
 
 def _check_order(entry: Entry, work: int) -> None:
@@ -162,5 +179,6 @@ CHECKS: Mapping[str, Callable[[Entry, Key], None]] = {
     "step": _check_step,
     "reading": _check_reading,
     "product": _check_product,
+    "pack_weight": _check_pack_weight,
 }
 """What is asked after a correction, by table: each takes the key of the corrected row and raises what is wrong."""
