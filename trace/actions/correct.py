@@ -77,7 +77,7 @@ def _correct_pack(desk: Desk, pack: Thing, field: str, text: str, why: str) -> C
         )
     key = {"run": pack.id, "serial": pack.serial}
     now = parse_mass_g(text)
-    with desk.entry("correct pack", why=why) as entry:
+    with desk.as_lead(_LEAD).entry("correct pack", why=why) as entry:
         was = corrections.correct(entry, "pack_weight", key, "net_g", now, why)
     return Correction("pack", pack.shown, "net_g", was, now)
 

@@ -12,10 +12,7 @@ from lotwake.trace.records.entries.house import BuyerFacts, ProductFacts, Source
 from lotwake.trace.records.rights import LINE, leads
 
 _PEOPLE = "set up people"
-ONLY_LEAD = (
-    "There is one lead only: with this PIN forgotten nobody can release a batch. Make a second lead, or keep the PIN in a"
-    " sealed envelope."
-)
+ONLY_LEAD = "One lead only: make a second, or keep the PIN in a sealed envelope."
 
 
 def add_operator(desk: Desk, initials: str, name: str, role: str = LINE) -> Operator:

@@ -79,6 +79,7 @@ class Shell:
         from lotwake.trace.records.journal import head
 
         desk = open_desk(self.places, self.who, self.clock)
+        desk.records.on_wait = lambda: self.say("Another station is writing; waiting for it ...")
         before = head(desk.records)
         try:
             yield replace(desk, ask_pin=self._ask_pin)

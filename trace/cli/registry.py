@@ -26,7 +26,9 @@ class Listed:
 
 COMMANDS = (
     Listed("demo", "demo", "Open an invented season to try the program on, or walk the main job in plain text."),
-    Listed("set-up", "set_up", "Open a new house, or add who and what it deals with: boats, buyers, products, codes."),
+    Listed(
+        "set-up", "set_up", "Open a new house, add who and what it deals with, change its settings, label stock and phrases."
+    ),
     Listed("bring-in", "bring_in", "Load the old log book of a house from CSV files, all or nothing."),
     Listed("receive", "receive", "Write down a lot that came in: a landing, farmed or bought-in fish, or a material."),
     Listed("batch", "batch", "Run a batch: start it, add to it, its steps, readings and contacts, and its release."),

@@ -51,6 +51,8 @@ class Records:
         self.database = database
         self.file = file
         self.schema_noted = False
+        self.on_wait: Callable[[], None] = lambda: None
+        """Called when an entry has to wait for another station long enough for a person to wonder."""
         self.on_sqlite = isinstance(database, peewee.SqliteDatabase)
         self._walks = count(1)
         self._insertions: dict[tuple[str, tuple[str, ...]], tuple[str, bool]] = {}
@@ -143,7 +145,7 @@ class Records:
             raise _beneath(error) from error
 
     def _turn(self) -> AbstractContextManager[None]:
-        return nullcontext() if self.file is None else turn(self.file, BUSY_WAIT_S)
+        return nullcontext() if self.file is None else turn(self.file, BUSY_WAIT_S, self.on_wait)
 
     @contextmanager
     def savepoint(self) -> Iterator[None]:

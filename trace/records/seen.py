@@ -186,15 +186,18 @@ def contents_of(records: Records, thing: Thing) -> list[Part]:
 
 
 def _part(kind: str, code: str | int, g: int | None, first: int | None, last: int | None) -> Part:
-    return Part(kind, f"{code:018d}" if isinstance(code, int) else code, g, first, last)
+    sscc = kind in (Kind.CASE, Kind.PALLET)  # a number in the record, a text beside the codes of runs
+    return Part(kind, str(code).zfill(18) if sscc else str(code), g, first, last)
 
 
-_WORK_CONTENTS = f"""SELECT 'lot', l.code, u.g, NULL, NULL FROM lot_use u JOIN lot l ON l.id = u.lot WHERE u.work = ?
+_WORK_CONTENTS = f"""SELECT 'lot', l.code, u.g, CAST(NULL AS BIGINT), CAST(NULL AS BIGINT) FROM lot_use u
+  JOIN lot l ON l.id = u.lot WHERE u.work = ?
   UNION ALL SELECT 'batch', b.code, f.g, NULL, NULL FROM flow f JOIN batch b ON b.id = f.parent WHERE f.child = ?
   UNION ALL SELECT 'run', r.code, {span_g("r", "e")}, e.first, e.last FROM pack_end e
   JOIN run r ON r.id = e.run WHERE e.batch = ?"""
-_CARRIED = f"""SELECT u.kind, u.sscc, NULL, NULL, NULL FROM {{line}} x JOIN unit u ON u.sscc = x.unit
-  WHERE x.{{owner}} = ?{{top}} UNION ALL SELECT 'run', r.code, {span_g("r", "x")}, x.first, x.last
+_CARRIED = f"""SELECT u.kind, CAST(u.sscc AS TEXT), CAST(NULL AS BIGINT), CAST(NULL AS BIGINT), CAST(NULL AS BIGINT)
+  FROM {{line}} x JOIN unit u ON u.sscc = x.unit WHERE x.{{owner}} = ?{{top}}
+  UNION ALL SELECT 'run', r.code, {span_g("r", "x")}, x.first, x.last
   FROM {{packs}} x JOIN run r ON r.id = x.run WHERE x.{{owner}} = ?"""
 _CONTENTS = {
     Kind.BATCH: _WORK_CONTENTS,

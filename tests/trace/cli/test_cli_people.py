@@ -30,7 +30,7 @@ def people(stocked: Any, tmp_path: Path) -> Any:
     house.data("set-up", "operator", "RI", "Rita Innes", "--role", "reader")
     said = house.call("set-up", "pin", "SK", "--new-pin-file", str(tmp_path / "pin"))
     assert said.code == 0, said.err
-    assert "There is one lead only" in said.err
+    assert "One lead only" in said.err
     return stocked
 
 

@@ -67,3 +67,26 @@ def test_reading_does_not_queue(house) -> None:
             assert looking.records.value("SELECT code FROM lot") == lot
         other.execute("ROLLBACK")
     looking.close()
+
+
+@pytest.mark.on_file
+def test_a_long_wait_is_told_once(tmp_path: Path) -> None:
+    """Whoever waits longer than a moment is told so, once, and goes on when the other is done; a short wait is not told."""
+    record = tmp_path / "records.db"
+    told: list[str] = []
+    begun = threading.Event()
+
+    def other(held_s: float) -> None:
+        with turn(record, 5.0):
+            begun.set()
+            time.sleep(held_s)
+
+    for held_s, times in ((0.1, 0), (1.2, 1)):
+        begun.clear()
+        station = threading.Thread(target=other, args=(held_s,))
+        station.start()
+        begun.wait()
+        with turn(record, 10.0, lambda: told.append("waiting")):
+            pass
+        station.join()
+        assert len(told) == times
