@@ -54,7 +54,7 @@ def build(folder: Path, tell: Callable[[str], None] = lambda _: None) -> Built:
     with tempfile.TemporaryDirectory(prefix=".building-", dir=places.folder.parent) as workshop:
         house = places_at(Path(workshop) / "house")
         landmarks = _play(house, tell)
-        house.settings.write_text(f'operator = "{LEAD}"\n', encoding="utf-8")
+        house.settings.write_text(f'operator = "{LEAD}"\ncountry_of_origin = "Norway"\n', encoding="utf-8")
         (house.folder / STORY).write_text(story(), encoding="utf-8")
         _move_in(house, places)
     return Built(places, MappingProxyType(landmarks))

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 
-from lotwake.labels.barcodes.bars import fit_gs1_128, gs1_128_unchecked
+from lotwake.labels.barcodes.bars import Bars, check_width, ean13, fit_gs1_128, gs1_128_unchecked
 from lotwake.labels.barcodes.dots import PrinterDots
 from lotwake.labels.barcodes.matrix import Matrix, datamatrix_unchecked, digital_link_qr
 from lotwake.labels.errors import LabelRefused, WrongData
@@ -33,7 +33,7 @@ from lotwake.labels.layout.pack_words import BLOCK_GAP_MM, Corner, net_weight, s
 from lotwake.labels.layout.pdf import LabelRun, Progress, write_pdf
 from lotwake.labels.layout.spec import LabelSpec, checked_spec
 from lotwake.labels.layout.stock import Stock
-from lotwake.labels.layout.symbols import LINES, Design, Elements, Plan, pack_symbols, varies
+from lotwake.labels.layout.symbols import ON_LINES, Design, Elements, Plan, pack_symbols, varies
 from lotwake.labels.layout.text import PlacedText, Slot
 from lotwake.labels.layout.type_sizes import SMALL_FACE_CM2
 
@@ -148,7 +148,7 @@ def lay_out(
     """
     refusals: list[LabelRefused] = []
     for plan in design.value:
-        lay_out_plan = _lay_out_lines if plan in LINES else _lay_out_matrix
+        lay_out_plan = _lay_out_lines if plan in ON_LINES else _lay_out_matrix
         try:
             return lay_out_plan(spec, longest_serial, plan, stock, dots)
         except LabelRefused as error:
@@ -163,7 +163,7 @@ class _TextRefused(LabelRefused):
 
 def _lay_out_lines(spec: LabelSpec, serial: int | None, plan: Plan, stock: Stock, dots: PrinterDots) -> PackLayout:
     symbols = pack_symbols(spec, serial, spec.net_g, plan)
-    bars = fit_gs1_128(symbols, dots.pack_x, dots, bars_room_mm(stock))
+    bars = _line_bars(spec, symbols, plan, dots, bars_room_mm(stock))
     for height_mm in stock.bar_heights_mm:
         rows = symbol_rows(bars, height_mm, _figures_pt(stock), BLOCK_GAP_MM, stock, dots)
         try:
@@ -177,6 +177,19 @@ def _lay_out_lines(spec: LabelSpec, serial: int | None, plan: Plan, stock: Stock
         ink = Ink(texts, words.rules, tuple(row.symbol for row in shared_rows), ovals=words.ovals)
         return PackLayout(spec, plan, stock, dots, ink, words.slots, own, None)
     raise refusal
+
+
+def _line_bars(
+    spec: LabelSpec, symbols: Sequence[Elements], plan: Plan, dots: PrinterDots, room_mm: float
+) -> tuple[Bars, ...]:
+    if plan is not Plan.TILL:
+        return fit_gs1_128(symbols, dots.pack_x, dots, room_mm)
+    if spec.catch_weight:
+        raise LabelRefused(
+            "EAN-13 cannot say what a pack of catch weight weighs.", "Choose another design, such as auto."
+        )
+    name, *rest = symbols
+    return check_width(ean13(spec.gtin, dots), dots, room_mm), *fit_gs1_128(rest, dots.pack_x, dots, room_mm, name)
 
 
 def _lay_out_matrix(spec: LabelSpec, serial: int | None, plan: Plan, stock: Stock, dots: PrinterDots) -> PackLayout:

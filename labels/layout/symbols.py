@@ -9,7 +9,7 @@ from lotwake.labels.gs1.elements import Element, fixed_first
 from lotwake.labels.gs1.keys import gtin14
 from lotwake.labels.gs1.measures import NET_KG, weight_element
 from lotwake.labels.layout import phrases
-from lotwake.labels.layout.spec import CardSpec, CaseLabelSpec, FishOrigin, LabelSpec
+from lotwake.labels.layout.spec import CardSpec, CaseLabelSpec, FishOrigin, LabelSpec, LogisticSpec
 
 Elements = tuple[Element, ...]
 SERIAL_AI = "21"
@@ -25,9 +25,11 @@ class Plan(Enum):
     DATAMATRIX = "all in a GS1 DataMatrix"
     NO_ORIGIN = "in a GS1 DataMatrix, the fish's origin in words only"
     QR = "all in a QR code with a Digital Link"
+    TILL = "the number of the product as EAN-13, which every till reads, date, lot and number in a line symbol"
 
 
 LINES = (Plan.ONE, Plan.TWO, Plan.NO_DATE)
+ON_LINES = (*LINES, Plan.TILL)
 
 
 class Design(Enum):
@@ -37,6 +39,7 @@ class Design(Enum):
     LINE = LINES
     DATAMATRIX = (Plan.DATAMATRIX, Plan.NO_ORIGIN)
     QR = (Plan.QR,)
+    TILL = (Plan.TILL,)
 
 
 def pack_symbols(spec: LabelSpec, serial: int | None, net_g: int, plan: Plan) -> tuple[Elements, ...]:
@@ -52,6 +55,8 @@ def pack_symbols(spec: LabelSpec, serial: int | None, net_g: int, plan: Plan) ->
     lot = (Element("10", spec.lot), *number)
     if plan is Plan.TWO:
         return (*gtin, *weight, *date), lot
+    if plan is Plan.TILL:
+        return gtin, fixed_first((*weight, *date, *lot))
     if plan is Plan.NO_DATE:
         date = ()
     origin = origin_elements(spec.origin) if plan in (Plan.DATAMATRIX, Plan.QR) else ()
@@ -67,7 +72,17 @@ def case_symbols(spec: CaseLabelSpec) -> tuple[Elements, ...]:
     """Return the elements of each line symbol, top to bottom: content and count, date and lot, SSCC."""
     content = (Element("02", gtin14(spec.gtin)), Element("37", str(spec.pack_count)))
     lot = (*_date(spec), Element("10", spec.lot))
-    return content, lot, (Element("00", spec.sscc),)
+    return content, lot, sscc_symbol(spec)
+
+
+def sscc_symbol(spec: LogisticSpec) -> Elements:
+    """Return the number of a logistic unit, the lowest of its symbols."""
+    return (Element("00", spec.sscc),)
+
+
+def logistic_symbols(spec: LogisticSpec) -> tuple[Elements, ...]:
+    """Return the elements of each line symbol of a case or pallet, top to bottom; of a mixed one its number alone."""
+    return case_symbols(spec) if isinstance(spec, CaseLabelSpec) else (sscc_symbol(spec),)
 
 
 def case_matrix(spec: CaseLabelSpec) -> Elements:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -128,6 +128,17 @@ def server_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder.mkdir()
     (folder / "house.toml").write_text(f'database = "{server_database("template")}"\n', encoding="utf-8")
     return furnished(folder)
+
+
+@pytest.fixture(scope="session")
+def on_server() -> Callable[..., str]:
+    """Makes a database on the test server, perhaps as a copy of another, and gives the line of house.toml that names it."""
+
+    def made(name: str, made_from: str = "") -> str:
+        template = made_from.split('"')[1].rpartition("/")[2] if made_from else "template1"
+        return f'database = "{server_database(name, template)}"\n'
+
+    return made
 
 
 @pytest.fixture

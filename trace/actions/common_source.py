@@ -47,10 +47,6 @@ def common_source_of(
     end = until or instant_of(last) + timedelta(days=AROUND_DAYS)
     with desk.records.snapshot():
         made = production(desk.records, begin, end, desk.zone)
-    runs = [
-        Made(
-            item.run, item.packs, frozenset(Factor(FactorKind(each.what), each.ref, each.name) for each in item.carried)
-        )
-        for item in made
-    ]
+    factors = {each: Factor(FactorKind(each.what), each.ref, each.name) for item in made for each in item.carried}
+    runs = [Made(item.run, item.packs, frozenset(factors[each] for each in item.carried)) for item in made]
     return common_source(runs, counted_by_run(packs))

@@ -55,6 +55,7 @@ def change_setting(desk: Desk, name: str, text: str) -> tuple[Desk, Changed]:
     """
     if name not in SETTINGS:
         raise CallError(f"There is no setting {name!r} to change here.", f"There are: {', '.join(SETTINGS)}.")
+    _must_lead(desk)
     path = desk.places.settings
     document = _document(path)
     was = _shown(document.get(name))
@@ -91,6 +92,7 @@ def add_stock(desk: Desk, name: str, values: Mapping[str, str], like: str = "") 
     ``values`` are texts by the keys of the file, those of a sheet as ``sheet.columns``. Raises WrongData with file, line and
     key when something is missing or cannot be.
     """
+    _must_lead(desk)
     if any(stock.name == name for stock, _ in _own(desk)):
         raise CallError(f"The house has a stock {name!r} already.", "Change it, or give this one another name.")
     document = tomlkit.document()
@@ -103,6 +105,7 @@ def add_stock(desk: Desk, name: str, values: Mapping[str, str], like: str = "") 
 
 def change_stock(desk: Desk, name: str, key: str, text: str) -> Changed:
     """Change one measure of a stock; of one that comes with the program the house gets its own under the same name."""
+    _must_lead(desk)
     known = stocks(desk)
     if name not in known:
         raise CallError(f"There is no label stock {name!r}.", f"There are: {', '.join(known)}.")
@@ -167,6 +170,7 @@ def change_phrase(desk: Desk, language: str, phrase: str, text: str) -> Changed:
     A file that is not there begins as a copy of the language of the same name, else of English. The sentences of a label
     are named ``sentences.cook``; what stands in braces in them has to stay.
     """
+    _must_lead(desk)
     path = _phrase_path(desk, language)
     shipped = path.stem if path.stem in BUILT_IN else BUILT_IN[0]
     document = _document(path) if path.exists() else _parsed(path.name, words_of(shipped))
@@ -210,6 +214,11 @@ def _phrase_path(desk: Desk, language: str) -> Path:
 
 
 # All of them
+
+
+def _must_lead(desk: Desk) -> None:
+    """What the house prints with is a lead's to decide, as its people and products are."""
+    desk.as_lead("change the files of the house")
 
 
 def _document(path: Path) -> TOMLDocument:

@@ -22,7 +22,7 @@ from lotwake.labels.printing.pictures import give_out
 from lotwake.labels.printing.targets import Job, NotDelivered, PerhapsDelivered
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.label_fit import look_at
-from lotwake.trace.actions.label_laid import laid_case
+from lotwake.trace.actions.label_laid import laid_unit
 from lotwake.trace.actions.label_seen import LabelSeen, see_label
 from lotwake.trace.actions.label_setting import (
     FILE_ONLY,
@@ -50,20 +50,22 @@ class Looked:
 
 
 def preview(desk: Desk, code: str, out: Path) -> tuple[Thing, LabelSeen]:
-    """A picture (PNG) of the label of a run, a case or the card of a batch, with a pixel for every dot of the printer."""
+    """A picture (PNG) of the label of a run, case or pallet, or of the card of a batch, a pixel for every printer dot."""
     thing, seen = see_label(desk, code)
     seen.picture.save_png(out, label_dots(desk))
     return thing, seen
 
 
 def sample(desk: Desk, code: str, out: Path) -> Looked:
-    """The label of a run or a case with SAMPLE across it, also when it is not fit to print; without a serial. A PDF, or a
-    picture where the file is a .png."""
-    thing = thing_of(desk.records, code, [Kind.RUN, Kind.CASE], "a sample")
+    """The label of a run, case or pallet with SAMPLE across it, also when it is not fit to print; without a serial.
+
+    A PDF, or a picture where the file is a .png.
+    """
+    thing = thing_of(desk.records, code, [Kind.RUN, Kind.CASE, Kind.PALLET], "a sample")
     dots = label_dots(desk)
     with _drawn_into(out, dots) as pdf:
-        if thing.kind is Kind.CASE:
-            laid = laid_case(desk, thing)
+        if thing.kind is not Kind.RUN:
+            laid = laid_unit(desk, thing)
             case_label_pdf([laid.spec], laid.stock, dots, pdf, sample=True)
             return Looked(thing, out, laid.findings)
         fit = look_at(desk, thing, None)

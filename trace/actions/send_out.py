@@ -19,7 +19,7 @@ from lotwake.trace.base.moments import instant_text, show_day
 from lotwake.trace.base.settings import without_password
 from lotwake.trace.lineage import trace as lineage
 from lotwake.trace.lineage.chain import Direction
-from lotwake.trace.recall import dispatch_note, eu_lot, kde, plan_document, written
+from lotwake.trace.recall import day_record, dispatch_note, eu_lot, kde, plan_document, written
 from lotwake.trace.recall.epcis_out import epcis_document
 from lotwake.trace.recall.epcis_rules import document_problems
 from lotwake.trace.recall.extract import Asked, Extract, asked_by_chains, asked_by_days, extract
@@ -27,6 +27,7 @@ from lotwake.trace.recall.spreadsheet import Column, Sheet, csv_bytes, write_xls
 from lotwake.trace.recall.written import Block
 from lotwake.trace.records import lists
 from lotwake.trace.records.find import Kind
+from lotwake.trace.records.history import last_before, lines_between
 
 Fill = Callable[[BinaryIO], None]
 _EARLIEST = date(1990, 1, 1)
@@ -118,6 +119,21 @@ def send_plan(desk: Desk, out: Path) -> SentOut:
         facts = _plan_facts(desk)
     files = _paper(out, plan_document.plan(facts), f"Traceability plan of {facts.site.name}")
     return SentOut(files, {"products": len(facts.products)}, plan_document.blanks(facts))
+
+
+def send_day(desk: Desk, day: date, out: Path) -> SentOut:
+    """The record of one day with the hash its journal ended with: ``.pdf``, ``.txt`` or ``.md``."""
+    _kind(out, ".pdf", ".txt", ".md")
+    ends = _midnight(desk, day + timedelta(days=1))
+    with desk.records.snapshot():
+        last = last_before(desk.records, ends)
+        lines = lines_between(desk.records, _midnight(desk, day), ends)
+        house = lists.site(desk.records).name
+    if last is None or not lines:
+        raise NotFound(f"Nothing was entered on {show_day(day)}.", "Ask for another day.")
+    blocks = day_record.day_record(day_record.DayFacts(house, day, tuple(lines), last), desk.zone)
+    files = _paper(out, blocks, f"Record of {show_day(day)}")
+    return SentOut(files, {"entries": len(lines)}, ())
 
 
 def chosen(desk: Desk, choice: Choice) -> Extract:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
+from contextlib import nullcontext
 from dataclasses import dataclass, field, replace
 
 from lotwake.trace.actions.desk import Desk
@@ -15,26 +16,28 @@ from lotwake.trace.lineage import trace as lineage
 from lotwake.trace.lineage.answer import answer, answer_both
 from lotwake.trace.lineage.balance import WHOLE, Balance, Masses, balance
 from lotwake.trace.lineage.chain import Chain, Direction
+from lotwake.trace.lineage.trace import WIDEST
 from lotwake.trace.records import facts
-from lotwake.trace.records.database import Records
+from lotwake.trace.records.database import Interrupted, Records
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.lying import by_place
 from lotwake.trace.records.pack_places import places_of
 
 
-def trace(desk: Desk, text: str, direction: Direction, contact: bool = False) -> Chain:
-    """The chain of what this text names; ``contact`` adds shared contact, marked and counted nowhere."""
+def trace(desk: Desk, text: str, direction: Direction, contact: bool = False, most: int | None = None) -> Chain:
+    """The chain of what this text names; ``contact`` adds shared contact, marked and counted nowhere. A lot of which more
+    than ``most`` batches and runs came is counted instead of listed."""
     start = find_one(desk.records, text, desk.settings.separator)
-    return lineage.trace(desk.records, start, direction, contact)
+    return lineage.trace(desk.records, start, direction, contact, most)
 
 
 def here_by_place(records: Records, forward: Chain) -> dict[str, int]:
     """The packs of a forward chain that are in the house, by the name of their place, the most first.
 
-    An empty name: nobody said where they lie. Empty when none is here.
+    An empty name: nobody said where they lie. Empty when none is here, or when there is too much to list.
     """
     where = forward.whereabouts
-    if where is None or not where.in_house:
+    if where is None or not where.in_house or forward.left_out:
         return {}
     start = forward.start
     asked = {} if start.kind in WHOLE else lineage.packs_in(records, start)
@@ -74,29 +77,25 @@ _SPITE = re.compile(r"(?:^|; )([\w-]+): (NOT MET|NO EVIDENCE)")
 
 def in_spite_of(records: Records, chains: Iterable[Chain]) -> list[InSpite]:
     """The batches of these chains, shared contact left out, that were released in spite of a limit."""
+    chains = list(chains)
     there = {node.id for chain in chains for node in chain.of_kind(Kind.BATCH) if not node.contact}
     rows = records.rows(
         "SELECT b.id, b.code, COALESCE(r.by_name, ''), r.note, r.in_spite_of FROM batch_release r"
         " JOIN batch b ON b.id = r.batch WHERE r.in_spite_of IS NOT NULL ORDER BY b.id"
     )
+    for chain in chains:
+        if chain.left_out:
+            there |= lineage.came_of(records, chain.start, [batch for batch, *_ in rows])
     return [InSpite(*row) for batch, *row in rows if batch in there]
 
 
 @dataclass(frozen=True)
-class Traced:
-    """A thing with both its chains, what they weigh, and what to say about it.
-
-    ``also``: the buyers of other packs of the same runs, when the trace is about single packs. ``here``: packs in the
-    house by the name of their place.
-    """
+class Chains:
+    """A thing with what it was made from and what came of it."""
 
     start: Thing
     back: Chain
     forward: Chain
-    balance: Balance
-    sentences: tuple[str, ...]
-    also: tuple[str, ...] = ()
-    here: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def problems(self) -> tuple[str, ...]:
@@ -104,31 +103,67 @@ class Traced:
         return tuple(dict.fromkeys((*self.back.problems, *self.forward.problems)))
 
 
+@dataclass(frozen=True)
+class Traced(Chains):
+    """A thing with both its chains, what they weigh, and what to say about it.
+
+    ``also``: the buyers of other packs of the same runs, when the trace is about single packs. ``here``: packs in the
+    house by the name of their place.
+    """
+
+    balance: Balance
+    sentences: tuple[str, ...]
+    also: tuple[str, ...] = ()
+    here: Mapping[str, int] = field(default_factory=dict)
+
+
+def first_of_wide(desk: Desk, start: Thing, most: int = WIDEST) -> Chains | None:
+    """The first rows of a lot that went into more than ``most`` batches and runs, at once: somebody looks at them while the
+    rest is counted. None for anything else."""
+    with desk.records.snapshot():
+        forward = lineage.first_of_wide(desk.records, start, most)
+        if forward is None:
+            return None
+        return Chains(start, lineage.trace(desk.records, start, Direction.BACK), forward)
+
+
+def _never() -> bool:
+    return False
+
+
 class Stopped(Refused):
     """The person stopped it; nothing was changed."""
 
 
-def trace_both(desk: Desk, start: Thing, contact: bool = False, stopped: Callable[[], bool] = lambda: False) -> Traced:
-    """Both chains of a thing in one state of the record. ``stopped`` is asked between the questions.
+def trace_both(
+    desk: Desk, start: Thing, contact: bool = False, stopped: Callable[[], bool] = _never, most: int | None = WIDEST
+) -> Traced:
+    """Both chains of a thing in one state of the record; a lot of which more than ``most`` batches and runs came is counted
+    instead of listed.
 
-    Raises Stopped once it says so.
+    ``stopped`` breaks it off, in the middle of a question as well; Stopped is raised then.
     """
 
     def go_on() -> None:
         if stopped():
-            raise Stopped("The trace was stopped.", "Scan or type it again to look it up.")
+            raise Interrupted
 
-    with desk.records.snapshot():
-        go_on()
-        back = lineage.trace(desk.records, start, Direction.BACK, contact)
-        go_on()
-        forward = lineage.trace(desk.records, start, Direction.FORWARD, contact)
-        go_on()
-        weighed = balance(back, forward, _masses(desk.records, (back, forward)))
-        go_on()
-        also = _also(desk, start, back, forward)
-        named = [item.said for item in in_spite_of(desk.records, (back, forward))]
-        here = here_by_place(desk.records, forward)
+    records = desk.records
+    watched = nullcontext() if stopped is _never else records.stoppable(stopped)
+    try:
+        with watched, records.snapshot():
+            go_on()
+            back = lineage.trace(records, start, Direction.BACK, contact)
+            go_on()
+            forward = lineage.trace(records, start, Direction.FORWARD, contact, most)
+            go_on()
+            weighed = balance(back, forward, _masses(records, (back, forward)))
+            go_on()
+            also = _also(desk, start, back, forward)
+            named = [item.said for item in in_spite_of(records, (back, forward))]
+            here = here_by_place(records, forward)
+    except Interrupted:
+        raise Stopped("The trace was stopped.", "Scan or type it again to look it up.") from None
     return Traced(start, back, forward, weighed, (*answer_both(back, forward, desk.zone), *named), also, here)
 
 

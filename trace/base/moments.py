@@ -32,12 +32,12 @@ def instant_text(moment: datetime) -> str:
     """An aware moment as it is stored."""
     if moment.tzinfo is None:
         raise ValueError("a moment without a time zone says nothing")
-    return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    return moment.astimezone(UTC).isoformat(timespec="seconds")[:19] + "Z"
 
 
 def instant_of(text: str) -> datetime:
     """A stored instant, aware, in UTC."""
-    return datetime.strptime(text, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC)
+    return datetime.fromisoformat(f"{text.removesuffix('Z')}+00:00")
 
 
 def day_of(moment: datetime, zone: ZoneInfo) -> date:

@@ -53,6 +53,11 @@ class Places:
         return self.folder / "answers"
 
     @property
+    def sent(self) -> Path:
+        """What was written for authorities and buyers' systems."""
+        return self.folder / "sent"
+
+    @property
     def backups(self) -> Path:
         return self.folder / "backups"
 

@@ -34,7 +34,9 @@ class Settings:
     pack label is held against. ``languages``: one or two for the fixed words, each a shipped one or a TOML file in the
     house's folder. ``pack_face_cm2``: area of a pack's largest face, 0 when nobody said. ``country_of_origin``: the words
     after "Product of", by default the country of the site. ``use_by``: a use-by date instead of best before. ``design``:
-    which kind of symbol a pack carries.
+    which kind of symbol a pack carries. ``identification_mark``: ``label`` when the oval of a pack for the Union is printed
+    on its label, ``pack`` when it is on the pack already. ``opened_days``: within how many days a pack is used once it is
+    opened, said where the product has no words of its own; 0 says nothing.
     """
 
     operator: str = ""
@@ -52,7 +54,9 @@ class Settings:
     country_of_origin: str = ""
     use_by: bool = False
     design: str = "auto"
+    identification_mark: str = "label"
     case_stock: str = ""
+    opened_days: int = 0
     keys: Mapping[str, str] = field(default_factory=dict)
     withhold: str = ""
     withhold_from: Mapping[str, str] = field(default_factory=dict)
@@ -87,7 +91,8 @@ _ALLOWED: dict[str, tuple[Any, ...]] = {
     "theme": ("day", "night"),
     "scanner": ("prefix", "timing"),
     "market": ("codex", "eu", "us"),
-    "design": ("auto", "line", "datamatrix", "qr"),
+    "design": ("auto", "line", "datamatrix", "qr", "till"),
+    "identification_mark": ("label", "pack"),
 }
 
 
@@ -188,6 +193,10 @@ def _check_labels(at: Callable[[str], str], data: Mapping[str, Any]) -> None:
                 f"{at(key)}: {key} = {data[key]!r} is no printer.",
                 'Write "queue:NAME", "ipp://HOST/ipp/print", "folder:PATH", or "" for files only.',
             )
+    if data.get("opened_days", 0) < 0:
+        raise CallError(
+            f"{at('opened_days')}: opened_days = {data['opened_days']} cannot be.", "Write days, such as 3, or 0."
+        )
     if data.get("pack_face_cm2", 0) < 0:
         raise CallError(
             f"{at('pack_face_cm2')}: pack_face_cm2 = {data['pack_face_cm2']} cannot be.", "Write its area, such as 70."

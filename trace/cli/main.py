@@ -9,7 +9,6 @@ from argparse import Namespace
 from collections.abc import Sequence
 from difflib import get_close_matches
 from importlib import import_module
-from importlib.metadata import version
 from pathlib import Path
 
 from lotwake.labels.errors import LabelError
@@ -80,6 +79,8 @@ def _answer(words: Sequence[str], shell: Shell, clock: Clock | None) -> int:
         sys.stdout.write(overview())
         return ExitCode.DONE
     if first == "--version":
+        from importlib.metadata import version  # takes as long to load as Python itself
+
         shell.give({"version": version("lotwake")}, f"lotwake {version('lotwake')}")
         return ExitCode.DONE
     command = _named(first)

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from lotwake.trace.actions import set_up
 from lotwake.trace.actions.desk import set_up_house
+from lotwake.trace.base.nutrition import EXAMPLE as NUTRITION_EXAMPLE
 from lotwake.trace.cli import set_up_files
 from lotwake.trace.cli.command import Shell
 from lotwake.trace.cli.parser import Nouns, do_noun
@@ -214,6 +215,7 @@ def _product_arguments(product: ArgumentParser) -> None:
     product.add_argument("--process", default=None, metavar="NAME", help="its scheduled process, if not the usual one")
     product.add_argument("--keeping", choices=KEEPINGS, help="how packs are kept")
     product.add_argument("--serving", choices=SERVINGS, help="how they are eaten; ready to eat rests on core heat")
+    product.add_argument("--nutrition", metavar="TEXT", help=f"what 100 g hold: '{NUTRITION_EXAMPLE}'")
     for option in ("--ingredients", "--allergens", "--storage", "--cook"):
         product.add_argument(option, default="", help=f"the label's words on {option[2:]}")
 
@@ -222,7 +224,7 @@ def _product(args: Namespace, shell: Shell) -> None:
     facts = ProductFacts(
         args.gtin, args.name, args.smoking, args.net, args.life_days, args.species or None, args.packaging,
         args.ingredients, args.allergens, args.storage, args.cook, args.case_packs,
-        args.process, args.keeping, args.serving, args.catch_weight,
+        args.process, args.keeping, args.serving, args.catch_weight, args.nutrition,
     )  # fmt: skip
     with shell.desk() as desk:
         set_up.add_product(desk, facts)

@@ -9,7 +9,7 @@ sentences to say on the phone. The exit code is 5 when the chain has a gap or a 
 from __future__ import annotations
 
 from argparse import ArgumentParser, Namespace
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from zoneinfo import ZoneInfo
 
@@ -22,8 +22,11 @@ from lotwake.trace.cli.lines import day_line, local
 from lotwake.trace.cli.rows import aligned
 from lotwake.trace.lineage.chain import Chain, Direction, Node, Origin
 from lotwake.trace.lineage.data import chain_data
+from lotwake.trace.lineage.trace import WIDEST
 
 NAME = "trace"
+MOST_DOCUMENTS = 20
+"""How many documents of one buyer stand in a row before the rest is counted."""
 HELP = "Trace back to the boats or forward to the buyers, from any code the house knows."
 
 
@@ -38,7 +41,8 @@ def arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace, shell: Shell) -> int:
     """Ask, and say it as on the phone, with the chain below."""
     with shell.desk() as desk:
-        chain = trace(desk, args.code, Direction(args.direction), args.contact)
+        most = None if shell.as_json else WIDEST
+        chain = trace(desk, args.code, Direction(args.direction), args.contact, most)
         answer, zone, here = spoken(desk, chain), desk.zone, here_by_place(desk.records, chain)
         named = [asdict(item) for item in in_spite_of(desk.records, [chain])]
     by_place = [f"In the house, {name or 'place not said'}: {packs} packs." for name, packs in here.items()]
@@ -52,6 +56,8 @@ def _lines(chain: Chain, answer: str, zone: ZoneInfo) -> Iterator[str]:
     yield ""
     rows = [_node_row(node, zone) for node in chain.nodes]
     yield from aligned(("", "code", "what", "when", ">mass", ">packs", "state"), rows)
+    if chain.left_out:
+        yield f"and {chain.left_out:,} more batches and runs: too many to list. --json lists all, with cases and dispatches."
     if chain.origins:
         yield ""
         rows = [_origin_row(origin) for origin in chain.origins]
@@ -59,10 +65,15 @@ def _lines(chain: Chain, answer: str, zone: ZoneInfo) -> Iterator[str]:
     if chain.receivers:
         yield ""
         receivers = [
-            (each.buyer, each.phone, str(each.packs_sent), str(each.packs_returned), ", ".join(each.documents))
+            (each.buyer, each.phone, str(each.packs_sent), str(each.packs_returned), _few(each.documents))
             for each in chain.receivers
         ]
         yield from aligned(("to", "telephone", ">sent", ">came back", "documents"), receivers)
+
+
+def _few(documents: Sequence[str]) -> str:
+    more = f" and {len(documents) - MOST_DOCUMENTS:,} more" if len(documents) > MOST_DOCUMENTS else ""
+    return ", ".join(documents[:MOST_DOCUMENTS]) + more
 
 
 def _node_row(node: Node, zone: ZoneInfo) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from lotwake.trace.lineage.chain import Chain, Key, Link, LinkKind, Node
+from lotwake.trace.lineage.chain import Chain, Key, Link, LinkKind, Node, Tally
 from lotwake.trace.records.facts import BatchSeen, LotSeen, RunSeen, UnitSeen
 from lotwake.trace.records.find import Kind
 from lotwake.trace.records.stock import MATERIAL
@@ -97,10 +97,13 @@ class Balance:
 
 def balance(back: Chain, forward: Chain, masses: Masses) -> Balance:
     """The balance of the thing that both chains start from."""
+    if forward.tally is not None:
+        return _counted(back, forward, forward.tally, masses.lots[back.start.id])
     nodes = {node.key: node for chain in (back, forward) for node in chain.nodes if not node.contact}
     links = _links((back, forward), nodes)
     batches = {key[1] for key in nodes if key[0] is Kind.BATCH}
     runs = {key[1] for key in nodes if key[0] is Kind.RUN}
+    cases = _cases(nodes, masses)
     here = back.start
     used_g = sum(link.g or 0 for link in links if _is_fish(link, masses))
     lot = masses.lots.get(here.id) if here.kind is Kind.LOT else None
@@ -112,8 +115,40 @@ def balance(back: Chain, forward: Chain, masses: Masses) -> Balance:
         stored_g=0 if lot is None else lot.left_g,
         lot_lost_g=0 if lot is None else lot.g - lot.left_g - used_g,
         fish=_fish(links, batches, runs, masses, used_g),
-        goods=_goods(forward, nodes, runs, masses),
+        goods=_goods(
+            forward,
+            len(cases),
+            sum(node.packs or 0 for node in cases),
+            sum(node.g or 0 for node in cases),
+            None if here.kind in WHOLE or forward.whereabouts is None or not runs else forward.whereabouts.made,
+        ),
         gap_g=_gap_g(back, links, masses),
+    )
+
+
+def _counted(back: Chain, forward: Chain, tally: Tally, lot: LotSeen) -> Balance:
+    """The same of a lot whose chain was counted: all that its batches and runs gave away stayed among them."""
+    material = lot.kind == MATERIAL
+    used_g = 0 if material else tally.used_g
+    in_g = tally.fish_in_g + tally.flow_in_g - tally.passed_on_g
+    return Balance(
+        boats=len({origin.sender for origin in back.origins if not origin.contact}),
+        boats_g=0 if material else lot.g,
+        stored_g=0 if material else lot.left_g,
+        lot_lost_g=0 if material else lot.g - lot.left_g - used_g,
+        fish=Fish(
+            batches=tally.batches,
+            in_g=in_g,
+            other_g=in_g - used_g - tally.rework_g,
+            rework_g=tally.rework_g,
+            lost_g=tally.lost_g,
+            left_g=in_g - tally.lost_g - tally.packs_g,
+            elsewhere_g=0,
+            packs=tally.packs,
+            packs_g=tally.packs_g,
+        ),
+        goods=_goods(forward, tally.cases, tally.cased, tally.cased_g, None),
+        gap_g=0,
     )
 
 
@@ -163,19 +198,21 @@ def _into_g(links: Iterable[Link], masses: Masses) -> dict[int, int]:
     return into
 
 
-def _goods(forward: Chain, nodes: Mapping[Key, Node], runs: set[int], masses: Masses) -> Goods:
+def _cases(nodes: Mapping[Key, Node], masses: Masses) -> list[Node]:
+    """The cases with packs: one is filled once and opened once, so its packs are all still in it, or none is."""
+    return [node for node in nodes.values() if node.kind is Kind.CASE and masses.units[node.id].packs]
+
+
+def _goods(forward: Chain, cases: int, cased: int, cased_g: int, here: int | None) -> Goods:
     """Cases, buyers and what is in the house, as far as the trace forward goes."""
     where = forward.whereabouts
-    # A case is filled once and opened once: its packs are all still in it, or none is.
-    cases = [node for node in nodes.values() if node.kind is Kind.CASE and masses.units[node.id].packs]
     holding = [receiver for receiver in forward.receivers if receiver.packs > 0 and not receiver.contact]
-    whole = forward.start.kind in WHOLE
     return Goods(
         void=0 if where is None else where.void,
-        here=None if whole or where is None or not runs else where.made,
-        cases=len(cases),
-        cased=sum(node.packs or 0 for node in cases),
-        cased_g=sum(node.g or 0 for node in cases),
+        here=here,
+        cases=cases,
+        cased=cased,
+        cased_g=cased_g,
         buyers=len(holding),
         sold=sum(receiver.packs for receiver in holding),
         sold_g=sum(receiver.g for receiver in holding),

@@ -144,8 +144,38 @@ class Whereabouts:
 
 
 @dataclass(frozen=True)
+class Tally:
+    """Everything that came of a lot, counted: what came in and went out of its batches and runs in grams, packs and cases.
+
+    ``used_g`` grams of the lot itself, ``fish_in_g`` grams of any fish lot, ``flow_in_g`` of other batches and runs;
+    ``passed_on_g`` what its batches gave to batches and runs, ``rework_g`` what its runs gave back; ``cases`` now filled or
+    sent full, with ``cased`` packs in them.
+    """
+
+    batches: int
+    runs: int
+    used_g: int
+    fish_in_g: int
+    flow_in_g: int
+    passed_on_g: int
+    rework_g: int
+    lost_g: int
+    packs: int
+    packs_g: int
+    void: int
+    ended: tuple[tuple[str, int], ...]
+    cases: int
+    cased: int
+    cased_g: int
+
+
+@dataclass(frozen=True)
 class Chain:
-    """A whole trace. ``shares``: for each run in it, of each fish lot. ``problems``: gaps and wrong orders found."""
+    """A whole trace. ``shares``: for each run in it, of each fish lot. ``problems``: gaps and wrong orders found.
+
+    With a ``tally`` it was too wide to list: buyers and whereabouts are whole and all is counted, but ``nodes`` and ``links``
+    are only the first batches and runs, and there are no shares.
+    """
 
     start: Thing
     direction: Direction
@@ -157,6 +187,14 @@ class Chain:
     whereabouts: Whereabouts | None = None
     shares: dict[int, tuple[Share, ...]] = field(default_factory=dict)
     problems: tuple[str, ...] = ()
+    tally: Tally | None = None
+
+    @property
+    def left_out(self) -> int:
+        """How many batches and runs are in it beside those among its nodes."""
+        if self.tally is None:
+            return 0
+        return self.tally.batches + self.tally.runs - len(self.of_kind(Kind.BATCH, Kind.RUN))
 
     def of_kind(self, *kinds: Kind) -> tuple[Node, ...]:
         """The nodes of these kinds, in order."""

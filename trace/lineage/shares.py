@@ -82,31 +82,42 @@ def _mixed(
     return parts
 
 
+_Ways = tuple[int, int]
+
+
+def _either(some: _Ways | None, others: _Ways) -> _Ways:
+    if some is None or some == others:
+        return others
+    first = min(some[0], others[0])
+    return first, some[1] << (some[0] - first) | others[1] << (others[0] - first)
+
+
 class _Most:
     """The most grams of each lot that can be in each batch or run, work by work in the order of making.
 
-    ``ways`` remembers, as bits, by which uses a lot came into a work, so that what reaches it on several paths counts once.
+    ``ways`` remembers by which uses a lot came into a work, so that what reaches it on several paths counts once: a lowest
+    use, and bits for it and those above. A lot that went into very much is used near by in each chain, so these are few.
     """
 
     def __init__(self) -> None:
         self.grams: dict[int, dict[int, int]] = {}
         self.total_g: dict[int, int] = {}
-        self.ways: dict[int, dict[int, int]] = {}
+        self.ways: dict[int, dict[int, _Ways]] = {}
         self.used: dict[int, list[int]] = defaultdict(list)
-        self.known: dict[tuple[int, int], int] = {}
+        self.known: dict[tuple[int, _Ways], int] = {}
 
     def add(self, work: int, lots: Amounts, parents: Amounts, total_g: int) -> None:
         """A work and what goes into it; its parents were added before."""
         grams: dict[int, int] = defaultdict(int)
-        ways: dict[int, int] = defaultdict(int)
+        ways: dict[int, _Ways] = {}
         for lot, g in lots:
             grams[lot] += g
-            ways[lot] |= 1 << len(self.used[lot])
+            ways[lot] = _either(ways.get(lot), (len(self.used[lot]), 1))
             self.used[lot].append(g)
         for parent, g in parents:
             for lot, most in self.grams[parent].items():
                 grams[lot] += min(g, most)
-                ways[lot] |= self.ways[parent][lot]
+                ways[lot] = _either(ways.get(lot), self.ways[parent][lot])
         self.total_g[work] = total_g
         self.ways[work] = ways
         self.grams[work] = {lot: min(g, total_g, self._used_g(lot, ways[lot])) for lot, g in grams.items()}
@@ -115,12 +126,12 @@ class _Most:
         """The most each lot can be of a work."""
         return {lot: Fraction(g, self.total_g[work]) for lot, g in self.grams.get(work, {}).items()}
 
-    def _used_g(self, lot: int, ways: int) -> int:
+    def _used_g(self, lot: int, ways: _Ways) -> int:
         if (lot, ways) not in self.known:
-            total_g, left = 0, ways
+            total_g, (first, left) = 0, ways
             while left:
                 lowest = left & -left
-                total_g += self.used[lot][lowest.bit_length() - 1]
+                total_g += self.used[lot][first + lowest.bit_length() - 1]
                 left ^= lowest
             self.known[lot, ways] = total_g
         return self.known[lot, ways]

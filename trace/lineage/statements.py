@@ -27,7 +27,7 @@ class Statement:
     values: tuple[int | str, ...]
 
 
-class _Hop(NamedTuple):
+class Hop(NamedTuple):
     """One step: what is taken from which tables, and how they hang on what is reached so far."""
 
     columns: str
@@ -35,29 +35,30 @@ class _Hop(NamedTuple):
     where: str
 
 
-_TRUE_USE = "COALESCE(u.g, 1) > 0"  # NULL is a material that was not weighed; 0 was corrected away
-_HELD = "(c.until IS NULL OR c.until > c.since)"  # a content that lasted no time was entered in error
+TRUE_USE = "COALESCE(u.g, 1) > 0"  # NULL is a material that was not weighed; 0 was corrected away
+HELD = "(c.until IS NULL OR c.until > c.since)"  # a content that lasted no time was entered in error
 _UNTIL = f"COALESCE(c.until, '{OPEN}')"
 _ITS_DISPATCH = "LEFT JOIN dispatch d ON d.id = l.dispatch"  # LEFT: goods whose dispatch is gone are a gap to report
 _LEFT_AT = "COALESCE(d.at, '')"
 
-_PARENTS = _Hop("f.parent", "flow f", "f.child = up.id AND f.g > 0")
-_CHILDREN = _Hop("f.child", "flow f", "f.parent = down.id AND f.g > 0")
-_MET_BEFORE = _Hop(
+_PARENTS = Hop("f.parent", "flow f", "f.child = up.id AND f.g > 0")
+_CHILDREN = Hop("f.child", "flow f", "f.parent = down.id AND f.g > 0")
+_MET_BEFORE = Hop(
     "o.batch", "contact_batch m CROSS JOIN contact_batch o",
     "m.batch = up.id AND o.contact = m.contact AND o.turn <= m.turn",
 )  # fmt: skip
-_MET_AFTER = _Hop(
+_MET_AFTER = Hop(
     "o.batch", "contact_batch m CROSS JOIN contact_batch o",
     "m.batch = down.id AND o.contact = m.contact AND o.turn >= m.turn",
 )  # fmt: skip
+_USES_OF_LOT = f"SELECT u.work FROM lot_use u WHERE u.lot = ? AND {TRUE_USE}"
 _BACK_PARTS = (
-    _Hop("'use', u.lot, u.work, u.g, u.entry, '', ''", "lot_use u", f"u.work = up.id AND {_TRUE_USE}"),
-    _Hop("'flow', f.parent, f.child, f.g, f.entry, '', ''", "flow f", "f.child = up.id AND f.g > 0"),
+    Hop("'use', u.lot, u.work, u.g, u.entry, '', ''", "lot_use u", f"u.work = up.id AND {TRUE_USE}"),
+    Hop("'flow', f.parent, f.child, f.g, f.entry, '', ''", "flow f", "f.child = up.id AND f.g > 0"),
 )
 _FISH_PARTS = (
-    _Hop("'use', u.lot, u.work, u.g, u.entry, '', ''", "lot_use u CROSS JOIN lot l",
-         f"u.work = up.id AND {_TRUE_USE} AND l.id = u.lot AND l.kind <> 'material'"),
+    Hop("'use', u.lot, u.work, u.g, u.entry, '', ''", "lot_use u CROSS JOIN lot l",
+         f"u.work = up.id AND {TRUE_USE} AND l.id = u.lot AND l.kind <> 'material'"),
     _BACK_PARTS[1],
 )  # fmt: skip
 _INSIDE_SEEDS = {
@@ -68,17 +69,17 @@ _INSIDE_SEEDS = {
 }
 """The units of a thing, each with the instant from which on its content counts: always, or when the goods left."""
 _IN_IT = "(c.until IS NULL OR c.until > inside.since)"
-_CHILD_UNITS = _Hop(
+_CHILD_UNITS = Hop(
     "c.child, CASE WHEN c.since > inside.since THEN c.since ELSE inside.since END", "unit_content c",
-    f"c.parent = inside.id AND {_HELD} AND {_IN_IT}",
+    f"c.parent = inside.id AND {HELD} AND {_IN_IT}",
 )  # fmt: skip
-_RUNS_INSIDE = _Hop("c.run", "content c", f"c.unit = inside.id AND {_HELD} AND {_IN_IT}")
+_RUNS_INSIDE = Hop("c.run", "content c", f"c.unit = inside.id AND {HELD} AND {_IN_IT}")
 _LOOSE_RUNS = {
     Kind.DISPATCH: " UNION SELECT p.run FROM dispatch_packs p WHERE p.dispatch = ?",
     Kind.RETURN: " UNION SELECT p.run FROM return_packs p WHERE p.goods_return = ?",
 }
-_CONTENT_PART = _Hop(f"'content', c.run, c.unit, c.first, c.last, c.since, {_UNTIL}", "content c", _RUNS_INSIDE.where)
-_STAND_PART = _Hop(f"'stand', c.child, c.parent, 0, 0, c.since, {_UNTIL}", "unit_content c", _CHILD_UNITS.where)
+_CONTENT_PART = Hop(f"'content', c.run, c.unit, c.first, c.last, c.since, {_UNTIL}", "content c", _RUNS_INSIDE.where)
+_STAND_PART = Hop(f"'stand', c.child, c.parent, 0, 0, c.since, {_UNTIL}", "unit_content c", _CHILD_UNITS.where)
 _GOODS_PARTS = {
     Kind.DISPATCH: (
         f"SELECT 'line', l.unit, l.dispatch, l.top, 0, {_LEFT_AT}, '' FROM dispatch_line l {_ITS_DISPATCH}"
@@ -91,7 +92,7 @@ _GOODS_PARTS = {
         # A pallet and a case that stood on it once may come back together from two dispatches.
         f"SELECT 'stand', c.child, c.parent, 0, 0, c.since, {_UNTIL} FROM return_line l {_ITS_DISPATCH}"
         " CROSS JOIN unit_content c CROSS JOIN return_line o WHERE l.goods_return = ? AND c.child = l.unit"
-        f" AND {_HELD} AND {_UNTIL} > {_LEFT_AT} AND o.unit = c.parent AND o.goods_return = l.goods_return",
+        f" AND {HELD} AND {_UNTIL} > {_LEFT_AT} AND o.unit = c.parent AND o.goods_return = l.goods_return",
         "SELECT 'back', l.unit, l.goods_return, l.dispatch, 0, '', '' FROM return_line l WHERE l.goods_return = ?",
         "SELECT 'loose', p.run, p.dispatch, p.first, p.last, '', '' FROM return_packs p WHERE p.goods_return = ?",
         "SELECT 'looseback', p.run, p.goods_return, p.first, p.last, CAST(p.dispatch AS TEXT), '' FROM return_packs p"
@@ -115,9 +116,9 @@ class Asking:
         seeds = "SELECT CAST(? AS BIGINT)"
         inside, values = self._inside(start)
         if inside:
-            seeds = self._from("inside", " UNION ", [_RUNS_INSIDE]) + _LOOSE_RUNS.get(start.kind, "")
+            seeds = self.hopping("inside", " UNION ", [_RUNS_INSIDE]) + _LOOSE_RUNS.get(start.kind, "")
         hops = [_PARENTS, _MET_BEFORE] if contact else [_PARENTS]
-        sql = f"WITH RECURSIVE {inside}up (id) AS ({seeds} UNION {self._from('up', ' UNION ', hops)}) "
+        sql = f"WITH RECURSIVE {inside}up (id) AS ({seeds} UNION {self.hopping('up', ' UNION ', hops)}) "
         sql += _works("up") + self._parts("up", _BACK_PARTS) + (self._met("up", "<=") if contact else "")
         more, more_values = self._inside_parts(start) if inside else ("", ())
         return Statement(sql + more, (start.id,) * seeds.count("?") + values + more_values)
@@ -135,7 +136,7 @@ class Asking:
 
     def upstream(self, count: int) -> str:
         """The flows and the uses of fish above ``count`` batches or runs. Tags as in ``backward``."""
-        climb = self._from("up", " UNION ", [_PARENTS])
+        climb = self.hopping("up", " UNION ", [_PARENTS])
         sql = f"WITH RECURSIVE {_given(count)}up (id) AS (SELECT id FROM given UNION {climb}) "
         return sql + _works("up") + self._parts("up", _FISH_PARTS)
 
@@ -147,16 +148,22 @@ class Asking:
         """
         given, seeds = _given(len(works)), "SELECT id FROM given"
         if lot is not None:
-            given, seeds = "", f"SELECT u.work FROM lot_use u WHERE u.lot = ? AND {_TRUE_USE}"
+            given, seeds = "", _USES_OF_LOT
         hops = [_CHILDREN, _MET_AFTER] if contact else [_CHILDREN]
-        sql = f"WITH RECURSIVE {given}down (id) AS ({seeds} UNION {self._from('down', ' UNION ', hops)}), "
+        sql = f"WITH RECURSIVE {given}down (id) AS ({seeds} UNION {self.hopping('down', ' UNION ', hops)}), "
         sql += self._stack("down") + _works("down") + self._goods("down")
         sql += self._parts("down", [_CHILDREN._replace(columns="'flow', f.parent, f.child, f.g, f.entry, '', ''")])
         sql += self._met("down", ">=") if contact else ""
         if lot is None:
             return Statement(sql, tuple(works))
-        sql += f" UNION ALL SELECT 'use', u.lot, u.work, u.g, u.entry, '', '' FROM lot_use u WHERE u.lot = ? AND {_TRUE_USE}"
+        sql += f" UNION ALL SELECT 'use', u.lot, u.work, u.g, u.entry, '', '' FROM lot_use u WHERE u.lot = ? AND {TRUE_USE}"
         return Statement(sql, (lot, lot))
+
+    def reached(self) -> str:
+        """The CTE ``reach`` of all batches and runs that came of a lot, which is its one value; walked once, however often
+        it is used."""
+        down = f"{_USES_OF_LOT} UNION {self.hopping('down', ' UNION ', [_CHILDREN])}"
+        return f"WITH RECURSIVE down (id) AS ({down}), reach (id) AS MATERIALIZED (SELECT id FROM down)"
 
     def forward_packs(self, count: int) -> str:
         """Where the packs of ``count`` ranges (run, first, last) went. Tags as in ``forward``, without ``flow``."""
@@ -170,7 +177,7 @@ class Asking:
             return "", ()
         sql = _INSIDE_SEEDS[start.kind]
         if start.kind in (Kind.CASE, Kind.PALLET):
-            sql += f" UNION {self._from('inside', ' UNION ', [_CHILD_UNITS])}"
+            sql += f" UNION {self.hopping('inside', ' UNION ', [_CHILD_UNITS])}"
         return f"inside (id, since) AS ({sql}), ", (start.id,)
 
     def _inside_parts(self, start: Thing) -> tuple[str, tuple[int, ...]]:
@@ -181,39 +188,39 @@ class Asking:
 
     def _stack(self, runs: str) -> str:
         """The CTE of the units the packs of these runs were in, each with the instant until which they were."""
-        seed = _Hop(f"c.unit, {_UNTIL}", "content c", f"c.run = {runs}.id AND {_HELD}{_overlap(runs, 'c')}")
-        up = _Hop(
+        seed = Hop(f"c.unit, {_UNTIL}", "content c", f"c.run = {runs}.id AND {HELD}{_overlap(runs, 'c')}")
+        up = Hop(
             f"c.parent, CASE WHEN stack.until < {_UNTIL} THEN stack.until ELSE {_UNTIL} END", "unit_content c",
-            f"c.child = stack.id AND {_HELD} AND stack.until > c.since",
+            f"c.child = stack.id AND {HELD} AND stack.until > c.since",
         )  # fmt: skip
-        return f"stack (id, until) AS ({self._from(runs, ' UNION ', [seed])} UNION {self._from('stack', ' UNION ', [up])}) "
+        return f"stack (id, until) AS ({self.hopping(runs, ' UNION ', [seed])} UNION {self.hopping('stack', ' UNION ', [up])}) "
 
     def _goods(self, runs: str) -> str:
         packs = f"p.run = {runs}.id{_overlap(runs, 'p')}"
-        in_case = f"c.run = {runs}.id AND {_HELD}{_overlap(runs, 'c')}"
+        in_case = f"c.run = {runs}.id AND {HELD}{_overlap(runs, 'c')}"
         on_board = f"l.unit = stack.id AND stack.until > {_LEFT_AT}"
         return self._parts(
             runs,
             [
-                _Hop(f"'content', c.run, c.unit, c.first, c.last, c.since, {_UNTIL}", "content c", in_case),
-                _Hop("'loose', p.run, p.dispatch, p.first, p.last, '', ''", "dispatch_packs p", packs),
-                _Hop("'looseback', p.run, p.goods_return, p.first, p.last, CAST(p.dispatch AS TEXT), ''",
+                Hop(f"'content', c.run, c.unit, c.first, c.last, c.since, {_UNTIL}", "content c", in_case),
+                Hop("'loose', p.run, p.dispatch, p.first, p.last, '', ''", "dispatch_packs p", packs),
+                Hop("'looseback', p.run, p.goods_return, p.first, p.last, CAST(p.dispatch AS TEXT), ''",
                      "return_packs p", packs),
-                _Hop("'end', p.run, COALESCE(p.batch, 0), p.first, p.last, p.kind, ''", "pack_end p", packs),
-                _Hop("'made', p.run, 0, p.first, p.last, '', ''", "pack_range p", packs),
+                Hop("'end', p.run, COALESCE(p.batch, 0), p.first, p.last, p.kind, ''", "pack_end p", packs),
+                Hop("'made', p.run, 0, p.first, p.last, '', ''", "pack_range p", packs),
             ],
         ) + self._parts(
             "stack",
             [
-                _Hop(f"'stand', c.child, c.parent, 0, 0, c.since, {_UNTIL}", "unit_content c",
-                     f"c.child = stack.id AND {_HELD} AND stack.until > c.since"),
-                _Hop(f"'line', l.unit, l.dispatch, l.top, 0, {_LEFT_AT}, ''", f"dispatch_line l {_ITS_DISPATCH}", on_board),
-                _Hop("'back', l.unit, l.goods_return, l.dispatch, 0, '', ''", f"return_line l {_ITS_DISPATCH}", on_board),
+                Hop(f"'stand', c.child, c.parent, 0, 0, c.since, {_UNTIL}", "unit_content c",
+                     f"c.child = stack.id AND {HELD} AND stack.until > c.since"),
+                Hop(f"'line', l.unit, l.dispatch, l.top, 0, {_LEFT_AT}, ''", f"dispatch_line l {_ITS_DISPATCH}", on_board),
+                Hop("'back', l.unit, l.goods_return, l.dispatch, 0, '', ''", f"return_line l {_ITS_DISPATCH}", on_board),
             ],
         )  # fmt: skip
 
     def _met(self, reach: str, order: str) -> str:
-        hop = _Hop(
+        hop = Hop(
             "'contact', m.batch, o.batch, m.contact, 0, k.kind, k.name",
             "contact_batch m CROSS JOIN contact_batch o CROSS JOIN contact k",
             f"m.batch = {reach}.id AND o.contact = m.contact AND o.batch <> m.batch AND o.turn {order} m.turn"
@@ -221,10 +228,10 @@ class Asking:
         )
         return self._parts(reach, [hop])
 
-    def _parts(self, start: str, hops: Sequence[_Hop]) -> str:
-        return "".join(f" UNION ALL {self._from(start, '', [hop])}" for hop in hops)
+    def _parts(self, start: str, hops: Sequence[Hop]) -> str:
+        return "".join(f" UNION ALL {self.hopping(start, '', [hop])}" for hop in hops)
 
-    def _from(self, start: str, glue: str, hops: Sequence[_Hop]) -> str:
+    def hopping(self, start: str, glue: str, hops: Sequence[Hop]) -> str:
         """These hops from ``start``, written so that the database takes them in this order."""
         if self.lateral:  # PostgreSQL also refuses a second recursive term, so all hops stand in one
             inner = " UNION ALL ".join(f"SELECT {hop.columns} FROM {hop.tables} WHERE {hop.where}" for hop in hops)

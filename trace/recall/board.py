@@ -211,7 +211,7 @@ def _gone(state: RecallState) -> Iterator[Line]:
     for name in (*GROUPS[-1][1], "lost"):
         if packs := getattr(state.total, name):
             g = _grams(state, [name], packs)
-            yield Line(About.GONE, name, _GONE_WORDS[name], "in the house", PARTS[name], packs, g, DONE)
+            yield Line(About.GONE, name, _GONE_WORDS[name], "no longer here", PARTS[name], packs, g, DONE)
 
 
 def parts_used(state: RecallState) -> list[str]:

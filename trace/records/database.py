@@ -7,11 +7,12 @@ questions are SQL text with ``?`` for each value, since a trace must fix its own
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, closing, contextmanager, nullcontext
 from functools import cached_property
 from itertools import count
 from pathlib import Path
+from threading import Event, Thread
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
@@ -27,6 +28,8 @@ BUSY_WAIT_S = 5.0
 PRAGMAS = {"foreign_keys": 1, "synchronous": "full", "temp_store": "memory", "cache_size": -64_000}
 """``synchronous=FULL`` always: with NORMAL a power cut loses entries that were already confirmed."""
 
+LOOK_S = 0.02
+"""How often a question that may be stopped is looked after."""
 MANY = 2_000
 """Rows that are carried at once."""
 
@@ -34,6 +37,10 @@ in_peewee_errors = peewee.__exception_wrapper__  # type: ignore[attr-defined]  #
 """Whatever the driver of a database raises inside becomes the error peewee has for it."""
 
 UNJOURNALLED = frozenset({"journal", "counter", "schema_migration"})
+
+
+class Interrupted(Exception):
+    """A question was broken off because somebody wanted it."""
 
 
 class Records:
@@ -63,10 +70,12 @@ class Records:
     def run(self, sql: str, *values: Any) -> Any:
         """Execute one statement; the cursor is given back. Failures of the machine become sentences."""
         try:
-            return self.database.execute_sql(sql if self.on_sqlite else sql.replace("?", "%s"), values)
+            if self.on_sqlite:  # the connection itself: an old log book of a million rows asks ten million times
+                return self.database.connection().execute(sql, values)
+            return self.database.execute_sql(sql.replace("?", "%s"), values)
         except UnicodeEncodeError as error:  # a shell passes on bytes that are no UTF-8 as halves of surrogate pairs
             raise CallError("There is something in what was typed that is no text.", "Type it anew.") from error
-        except peewee.PeeweeException as error:
+        except (peewee.PeeweeException, sqlite3.Error) as error:
             raise in_plain_words(error) from error
 
     def rows(self, sql: str, *values: Any) -> list[tuple[Any, ...]]:
@@ -131,11 +140,7 @@ class Records:
                     self.database.execute_sql("LOCK TABLE journal IN EXCLUSIVE MODE")
                 yield
         except peewee.PeeweeException as error:
-            # On a full disk SQLite ends the transaction by itself; the rollback of what is gone then fails on top of it.
-            first = error.__context__
-            while first is not None and not isinstance(first, MachineFailed):
-                first = first.__context__
-            raise first or in_plain_words(error) from error
+            raise _beneath(error) from error
 
     def _turn(self) -> AbstractContextManager[None]:
         return nullcontext() if self.file is None else turn(self.file, BUSY_WAIT_S)
@@ -163,9 +168,47 @@ class Records:
         except peewee.PeeweeException as error:
             raise in_plain_words(error) from error
 
+    @contextmanager
+    def stoppable(self, stopped: Callable[[], bool]) -> Iterator[None]:
+        """Breaks off whatever this thread asks the database as soon as ``stopped`` says so, in the middle of a question.
+
+        Raises Interrupted then. ``stopped`` is asked in a thread of its own.
+        """
+        connection = self.database.connection()
+        break_off = connection.interrupt if self.on_sqlite else connection.cancel
+        over = Event()
+
+        def watch() -> None:
+            while not over.wait(LOOK_S):
+                if stopped():
+                    break_off()  # again and again: between two questions there is nothing to break off
+
+        watcher = Thread(target=watch, daemon=True)
+        watcher.start()
+        try:
+            yield
+        except MachineFailed as failure:
+            if stopped():
+                raise Interrupted from failure
+            raise
+        finally:
+            over.set()
+            watcher.join()
+
     def close(self) -> None:
         """Close this thread's connection."""
         self.database.close()
+
+
+def _beneath(error: Exception) -> LotwakeError:
+    """What failed first. On a full disk SQLite ends the transaction by itself; the rollback of what is gone then fails on top
+    of it, whether a statement or the commit found the disk full."""
+    beneath: BaseException | None = error
+    while beneath is not None and "cannot rollback" in str(beneath):
+        beneath = beneath.__context__
+    if isinstance(beneath, MachineFailed):
+        return beneath
+    return in_plain_words(beneath if isinstance(beneath, Exception) else error)
 
 
 def in_plain_words(error: Exception) -> LotwakeError:
@@ -198,7 +241,7 @@ def in_plain_words(error: Exception) -> LotwakeError:
         )
     if "unable to open" in text:
         return MachineFailed("The record file cannot be opened.", "Check that the folder exists and may be written.")
-    if isinstance(error, peewee.IntegrityError):
+    if isinstance(error, peewee.IntegrityError | sqlite3.IntegrityError):
         return Refused(f"The record refuses this entry: {error}. {said}")
     return MachineFailed(f"The database failed: {error}. {said}")
 

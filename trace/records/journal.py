@@ -22,6 +22,7 @@ from lotwake.trace.base.hidden import must_be_text
 from lotwake.trace.base.moments import instant_text, show_moment, zone_named
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.rights import READER, rights_of
+from lotwake.trace.records.stock import HOLDS, anything_held
 
 FIRST_HASH = "0" * 64
 Row = Mapping[str, int | str | None]
@@ -70,10 +71,19 @@ class Entry:
         self.written: dict[str, list[Row]] = {}
         self.changed: list[list[Any]] = []
         self.counted: dict[str, int] = {}
+        self._anything_held: bool | None = None
+
+    def anything_held(self) -> bool:
+        """Whether any hold or rejection is open. While an entry is made nobody else writes, so it is asked once."""
+        if self._anything_held is None:
+            self._anything_held = anything_held(self.records)
+        return self._anything_held
 
     def add(self, table: str, **values: int | str | None) -> int:
         """Write one row; its new ``id`` is given back (0 for a table keyed by its links)."""
         row: dict[str, int | str | None] = {**values, "entry": self.seq}
+        if table in HOLDS:
+            self._anything_held = None
         for name, value in values.items():
             if isinstance(value, str):
                 must_be_text(name.replace("_", " "), value)
@@ -130,6 +140,7 @@ class Entry:
                 yield
         except BaseException:
             self.written, self.changed, self.counted = before
+            self._anything_held = None
             raise
         written, changed, counted = before
         for table, rows in self.written.items():

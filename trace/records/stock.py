@@ -15,6 +15,8 @@ from lotwake.trace.records.pack_mass import packed_g
 
 REWORK = "REWORK"
 HOLD, REJECT = "HOLD", "REJECT"
+HOLDS = ("hold", "hold_release")
+"""The tables that say what is on hold."""
 MATERIAL = "material"
 PENDING, WAITING, PRINTED, FAILED = "PENDING", "WAITING", "PRINTED", "FAILED"
 """How it stands with the printing of labels."""
@@ -76,6 +78,20 @@ def loose_packs(records: Records, run: int) -> list[Serials]:
     taken = [Serials(*row) for row in [*gone, *cased]]
     left = without(run_packs(records, run), taken)
     return without(left, [part for _, away in packs_away(records, run) for part in away])
+
+
+def are_loose(records: Records, run: int, packs: Serials) -> bool:
+    """Whether all of these packs are certainly loose in the house. False for packs that came back loose: ``loose_packs``
+    knows them, and takes longer the more cases a run has."""
+    overlap = "x.run = ? AND x.first <= ? AND x.last >= ?"
+    made: int = records.value(
+        "SELECT COALESCE(SUM(CASE WHEN x.last > ? THEN ? ELSE x.last END - CASE WHEN x.first < ? THEN ? ELSE x.first END"
+        f" + 1), 0) FROM pack_range x WHERE {overlap} AND NOT EXISTS (SELECT 1 FROM pack_end x WHERE {overlap})"
+        f" AND NOT EXISTS (SELECT 1 FROM content x WHERE {overlap} AND x.until IS NULL)"
+        f" AND NOT EXISTS (SELECT 1 FROM dispatch_packs x WHERE {overlap})",
+        *(packs.last, packs.last, packs.first, packs.first), *(run, packs.last, packs.first) * 4,
+    )  # fmt: skip
+    return made == packs.count
 
 
 def packs_away(records: Records, run: int) -> list[tuple[int, list[Serials]]]:
@@ -152,11 +168,21 @@ def unit_parent(records: Records, unit: int) -> int | None:
     return parent
 
 
+_INSIDE = (
+    "WITH RECURSIVE inside (id) AS (SELECT CAST(? AS BIGINT) UNION SELECT c.child FROM inside CROSS JOIN unit_content c"
+    " WHERE c.parent = inside.id AND c.until IS NULL)"
+)
+
+
 def units_within(records: Records, unit: int) -> list[int]:
     """The unit and every unit in it now, at any depth."""
+    return [row[0] for row in records.rows(f"{_INSIDE} SELECT id FROM inside", unit)]
+
+
+def runs_within(records: Records, unit: int) -> list[int]:
+    """The runs whose packs are in a unit or in units within it now."""
     rows = records.rows(
-        "WITH RECURSIVE inside (id) AS (SELECT CAST(? AS BIGINT) UNION SELECT c.child FROM inside CROSS JOIN unit_content c"
-        " WHERE c.parent = inside.id AND c.until IS NULL) SELECT id FROM inside",
+        f"{_INSIDE} SELECT DISTINCT c.run FROM inside CROSS JOIN content c WHERE c.unit = inside.id AND c.until IS NULL",
         unit,
     )
     return [row[0] for row in rows]
@@ -168,6 +194,25 @@ def unit_contents(records: Records, unit: int) -> list[tuple[int, Serials]]:
         "SELECT run, first, last FROM content WHERE unit = ? AND until IS NULL ORDER BY run, first", unit
     )
     return [(run, Serials(first, last)) for run, first, last in rows]
+
+
+def anything_held(records: Records) -> bool:
+    """Whether there is any hold or rejection that nobody has released."""
+    return records.value(f"SELECT h.id FROM hold h WHERE {_OPEN_HOLD} LIMIT 1") is not None
+
+
+def packs_under(records: Records, unit: int) -> list[tuple[int, Serials]]:
+    """The packs in a case or anywhere on a pallet now: (run, serials)."""
+    return [part for inside in units_within(records, unit) for part in unit_contents(records, inside)]
+
+
+def cases_under(records: Records, unit: int) -> int:
+    """How many cases stand on a pallet now, also on pallets on it; none in a case."""
+    return sum(_is_case(records, inside) for inside in units_within(records, unit) if inside != unit)
+
+
+def _is_case(records: Records, unit: int) -> bool:
+    return bool(records.value("SELECT kind = 'case' FROM unit WHERE sscc = ?", unit))
 
 
 @dataclass(frozen=True)
@@ -183,7 +228,7 @@ class OpenHold:
 def open_hold_above(records: Records, works: Sequence[int], lots: Sequence[int] = ()) -> OpenHold | None:
     """The first open hold on these lots, on these batches and runs, or on anything they were made from; a rejection
     comes before every hold, since it is final."""
-    if records.value(f"SELECT h.id FROM hold h WHERE {_OPEN_HOLD} LIMIT 1") is None:
+    if not anything_held(records):
         return None
     work_marks = ", ".join("(CAST(? AS BIGINT))" for _ in works) or "(CAST(0 AS BIGINT))"
     lot_marks = ", ".join("?" for _ in lots) or "0"

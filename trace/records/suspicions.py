@@ -136,13 +136,18 @@ _DAYS = (
 
 
 def _carried(records: Records, span: tuple[str, str], zone: ZoneInfo) -> Iterator[tuple[int, Carried]]:
+    known: dict[tuple[str, int, str], Carried] = {}  # many runs carry the same: it is named once
     for sql in _ASKED:
         for work, what, ref, code, name in records.rows(sql, *span):
-            shown = f"{show_code(code)} {name}".rstrip()
-            yield work, Carried(what, ref, f"{code} ({name})" if what == "person" else shown)
+            if (key := (what, ref, name)) not in known:
+                shown = f"{code} ({name})" if what == "person" else f"{show_code(code)} {name}".rstrip()
+                known[key] = Carried(what, ref, shown)
+            yield work, known[key]
     for sql in _DAYS:
         for work, what, at in records.rows(sql, *span):
-            yield work, Carried(what, 0, day_of(instant_of(at), zone).isoformat())
+            if (key := (what, 0, at)) not in known:
+                known[key] = Carried(what, 0, day_of(instant_of(at), zone).isoformat())
+            yield work, known[key]
     for run, code, product in records.rows(
         "SELECT r.id, r.code, p.name FROM run r JOIN product p ON p.id = r.product WHERE r.packed >= ? AND r.packed <= ?",
         *span,

@@ -161,7 +161,10 @@ class CasesPage(GoodsPage):
         self._made = [pallet]
         self.emptied()
         self.say(
-            Result.good(f"Pallet {pallet.code} built: {count} on it, {amount}.", "wrong? F8 takes everything off it")
+            Result.good(
+                f"Pallet {pallet.code} built: {count} on it, {amount}.",
+                "wrong? F8 takes everything off it   F4: its label",
+            )
         )
 
     def void_last(self, _reason: str) -> None:
@@ -219,9 +222,8 @@ class CasesPage(GoodsPage):
         self.say(made_result(f"{what} {done_word(printed)} again", printed, "Destroy the first.", printed[0].path.name))
 
     def do_view(self, _rest: str) -> None:
-        """The label of the case marked on the list, or made last."""
-        cases = [good.thing for good in self.goods if good.thing.kind is Kind.CASE]
-        cases = cases or [case for case in self._made if case.kind is Kind.CASE]
-        if not cases:
+        """The label of the last case on the list, or of what was made last, a case or a pallet."""
+        units = [good.thing for good in self.goods if good.is_unit] or self._made
+        if not units:
             raise CallError("No case was closed here since, and none is on the list.", "Scan the case first.")
-        self.house.open("labels", cases[-1])
+        self.house.open("labels", units[-1])

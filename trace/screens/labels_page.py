@@ -10,6 +10,7 @@ from textual.widgets import Static
 
 from lotwake.trace.actions import packing
 from lotwake.trace.actions.find import find_one
+from lotwake.trace.actions.label_counts import reconcile, waste_labels
 from lotwake.trace.actions.label_jobs import Sent, send_job, settle_job
 from lotwake.trace.actions.label_seen import see_label
 from lotwake.trace.actions.labels import Printed
@@ -33,7 +34,14 @@ SEND = Command(
 )  # fmt: skip
 CAME_OUT = Command("yes", "Yes", "The labels of the marked job came out, all of them.")
 GIVE_UP = Command("no", "No", "None of the marked job came out, or it is given up: the labels can be printed anew.")
-_LABELLED = (Kind.RUN, Kind.CASE, Kind.BATCH)
+WASTE = Command(
+    "waste", "Waste", "Say that labels of the run that is shown were spoiled: /waste 3 jam in the roll.", takes="N WHY"
+)
+COUNT = Command(
+    "count", "Count", "Hold the labels of the run that is shown against its packs; /count 102 were gone from the roll.",
+    takes="N",
+)  # fmt: skip
+_LABELLED = (Kind.RUN, Kind.CASE, Kind.PALLET, Kind.BATCH)
 _WHY_AGAIN = ("smeared", "torn", "does not scan", "lost")
 _SEND, _UP = "send it to the printer", "give it up: nothing came out"
 _ALL, _NONE = "all of it came out", "nothing came out"
@@ -50,10 +58,14 @@ class LabelsPage(AskingPage):
         VIEW.here("Label", "Show the label of the marked job, as a picture, then in words; then the jobs again."),
         REPRINT.here("Reprint", "Print the case label or batch card that is shown once more, and record why."),
         CHOOSE.here("Waiting", "Back to the jobs that wait; a scan or a code shows another label."),
-        PAPER.here("Print", "Print the case label or the batch card that is shown; /paper 12 makes 12 tray cards."),
+        PAPER.here(
+            "Print", "Print the case or pallet label or the batch card that is shown; /paper 12 makes 12 tray cards."
+        ),
         SEND,
         CAME_OUT,
         GIVE_UP,
+        WASTE,
+        COUNT,
         STOP,
         *PICTURE_OFFERS,
     )
@@ -207,7 +219,7 @@ class LabelsPage(AskingPage):
         if thing.kind is Kind.PACK:
             thing = find_one(self.desk.records, thing.code)
         if thing.kind not in _LABELLED:
-            raise CallError(f"A {thing.kind} has no label here.", "Scan a run, a case or a batch card.")
+            raise CallError(f"A {thing.kind} has no label here.", "Scan a run, a case, a pallet or a batch card.")
         self._look_at(thing)
 
     def on_row(self, row: Row) -> None:
@@ -288,6 +300,39 @@ class LabelsPage(AskingPage):
             self._print(rest.strip(), 0)
         else:
             self.ask(Question("Why is it printed again?", _WHY_AGAIN, lambda reason: self._print(reason, 0)))
+
+    def do_waste(self, rest: str) -> None:
+        """Spoiled labels that belong to no pack."""
+        self.drop_question()
+        count, _, reason = rest.strip().partition(" ")
+        if not count.isdecimal() or not reason.strip():
+            raise CallError("How many labels were spoiled, and why?", "Type it like /waste 3 jam in the roll.")
+        run = waste_labels(self.desk, self._must_show_run().code, int(count), reason.strip())
+        self.say(Result.good(f"{count} spoiled labels of run {run.shown} are written down.", "/count counts them all"))
+
+    def do_count(self, rest: str) -> None:
+        """Labels against packs."""
+        self.drop_question()
+        counted = rest.strip()
+        if counted and not counted.isdecimal():
+            raise CallError(f"{counted!r} is not a number of labels.", "Type it like /count 102, or /count alone.")
+        run, balance = reconcile(self.desk, self._must_show_run().code)
+        said = (
+            f"Run {run.shown}: {balance.packs} packs; {balance.first} labels, {balance.reprints} again, {balance.wasted}"
+            f" spoiled: {balance.used} used"
+        )
+        missing = int(counted) - balance.used if counted else 0
+        left = f"{balance.unlabelled} packs without a label, {balance.waiting + balance.unsure} not certain"
+        if balance.agrees and not missing:
+            self.say(Result.good(f"{said}.", "Labels and packs agree."))
+        else:
+            self.say(Result.check(f"{said}.", f"{left}{f', {missing:+} counted' if missing else ''}"))
+
+    def _must_show_run(self) -> Thing:
+        thing = self._must_show()
+        if thing.kind is not Kind.RUN:
+            raise CallError("Labels are counted by run.", "Scan or type the run first.")
+        return thing
 
     def _print(self, reason: str, trays: int) -> None:
         desk, thing = self.desk, self._must_show()

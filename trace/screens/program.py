@@ -33,6 +33,7 @@ _PAGES = {
     "places": ("places_page", "PlacesPage"),
     "trace": ("trace_page", "TracePage"),
     "origin": ("origin_page", "OriginPage"),
+    "sendout": ("send_out_page", "SendOutPage"),
     "suspect": ("suspect_page", "SuspectPage"),
     "recall": ("recall_page", "RecallPage"),
     "call": ("call_page", "CallPage"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from textwrap import wrap
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
@@ -54,7 +55,7 @@ class RecallPage(CasePage):
     TELLS_TIME = True
     OFFERS = RECALL_OFFERS
     DEFAULT_CSS = """
-    RecallPage #recall-head { height: 2; padding: 0 1; text-style: bold; }
+    RecallPage #recall-head { height: auto; max-height: 3; padding: 0 1; text-style: bold; }
     RecallPage #recall-top { height: 7; }
     RecallPage #recall-time { width: 27; padding: 0 1; background: $raised; }
     RecallPage #recall-amounts { width: 1fr; padding: 0 1; background: $raised; }
@@ -81,7 +82,7 @@ class RecallPage(CasePage):
             yield Static(id="recall-amounts")
         yield Static(id="recall-gaps")
         yield Ledger(
-            Column("state", 11), Column("who / where"), Column("what", 24, from_width=100), Column("packs", 6, right=True),
+            Column("state", 11), Column("who / where"), Column("what", 24, from_width=112), Column("packs", 6, right=True),
             Column("kg", 7, right=True), Column("next", 22), empty="Nothing.", id="recall-board",
         )  # fmt: skip
         yield Ledger(Column("lot", 18), Column("figure"), Column("packs", 7, right=True), Column("kg", 8, right=True),
@@ -132,7 +133,8 @@ class RecallPage(CasePage):
             self.await_next()
 
     def _show_state(self, state: RecallState, shown: str) -> None:
-        self._put("head", *head_lines(state))
+        which, todo = head_lines(state)
+        self._put("head", which, *wrap(todo, self.size.width - 2, subsequent_indent="      "))
         self._put("gaps", gaps_line(state))
         self.query_one("#recall-amounts", Static).update(lines(*amount_lines(state, self.size.width - 29)))
         self._show_clock(state)

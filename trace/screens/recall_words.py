@@ -16,7 +16,7 @@ from lotwake.trace.records.recalls import CaseSeen
 from lotwake.trace.screens.said import kg
 from lotwake.trace.screens.widgets import Row
 
-_BAR = 12
+_BAR = 40
 
 
 def head_lines(state: RecallState) -> tuple[str, str]:

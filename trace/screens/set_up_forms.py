@@ -11,6 +11,7 @@ from lotwake.trace.actions.desk import Desk
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.moments import read_day, show_day
+from lotwake.trace.base.nutrition import read_nutrition
 from lotwake.trace.base.units import parse_mass_g, show_mass
 from lotwake.trace.records import lists
 from lotwake.trace.records.entries.house import (
@@ -67,7 +68,7 @@ def _product_fields(desk_of: DeskOf) -> list[Field]:
     usual_case.suggest("12")
     packaging = _words("packaging", "Packaging", PACKAGINGS)
     packaging.suggest(PACKAGINGS[0])
-    weighed = _words("catch_weight", "Weighed one by one", ("no", "yes"))
+    weighed = _words("catch_weight", "Each weighed", ("no", "yes"))
     weighed.suggest("no")
     return [
         Field("name", "Name"),
@@ -82,7 +83,9 @@ def _product_fields(desk_of: DeskOf) -> list[Field]:
         usual_case,
         *_texts("storage", "ingredients", "allergens", "cook", needed=())(desk_of),
         weighed,
-    ]
+        Field("nutrition", "In 100 g", lambda text: str(read_nutrition(text)), needed=False,
+              placeholder="fat 8.1, ... salt 2.4"),
+    ]  # fmt: skip
 
 
 def _equipment_fields(_desk_of: DeskOf) -> list[Field]:

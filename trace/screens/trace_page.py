@@ -9,11 +9,12 @@ from pathlib import Path
 from textwrap import wrap
 
 from textual.app import ComposeResult
+from textual.message import Message
 from textual.widgets import Static
 
 from lotwake.trace.actions.evidence import Evidence, evidence_of
 from lotwake.trace.actions.find import TRACEABLE, find_one
-from lotwake.trace.actions.trace import Traced, trace_both
+from lotwake.trace.actions.trace import Traced, first_of_wide, trace_both
 from lotwake.trace.actions.trace_files import save_answer, save_trace
 from lotwake.trace.base.errors import CallError, NotFound
 from lotwake.trace.base.units import show_mass
@@ -25,7 +26,7 @@ from lotwake.trace.screens.command import CHOOSE, FIND, PAPER, VIEW, Command
 from lotwake.trace.screens.pack_words import packs
 from lotwake.trace.screens.result import Result
 from lotwake.trace.screens.text import lines
-from lotwake.trace.screens.trace_rows import HERE, TraceRows, balance_lines, trace_rows
+from lotwake.trace.screens.trace_rows import HERE, IN, TraceRows, balance_lines, trace_rows
 from lotwake.trace.screens.trace_words import (
     COMPLETE,
     answer_lines,
@@ -45,6 +46,15 @@ SAVE = Command("save", "Save", "Write the whole trace into files: data (JSON) an
 _LOW_LINES, _TALL_LINES, _TALL = 2, 6, 36
 _FILE_WIDTH = 100
 _PDF, _TEXT = "a page to send (PDF)", "text with how we know it"
+
+
+class FirstRows(Message):
+    """From the working thread: what stands at the beginning of a wide trace."""
+
+    def __init__(self, start: Thing, rows: TraceRows) -> None:
+        super().__init__()
+        self.start = start
+        self.rows = rows
 
 
 class TracePage(AskingPage):
@@ -79,6 +89,7 @@ class TracePage(AskingPage):
         super().__init__()
         self._traced: Traced | None = None
         self.rows: TraceRows | None = None
+        self._before: TraceRows | None = None
         self._contact = False
         self._answer_first = False
         self._walked: list[Thing] = []
@@ -152,14 +163,32 @@ class TracePage(AskingPage):
         self._stood = head(desk.records)
 
         def work() -> tuple[Traced, TraceRows, float]:
+            if (first := first_of_wide(desk, thing)) is not None:
+                self.post_message(FirstRows(thing, trace_rows(desk, first)))
             traced = trace_both(desk, thing, contact, lambda: self.stop_asked)
             return traced, trace_rows(desk, traced), time.perf_counter() - begun
 
         self.begin(f"Tracing {thing.shown}", work, partial(self._arrived, keep))
 
+    def on_first_rows(self, message: FirstRows) -> None:
+        """Show the first rows of a wide trace while the rest is counted."""
+        if self.doing:
+            self._before, self.rows = self.rows, message.rows
+            self._chain.show_rows(message.rows)
+            self._put(
+                "head", f"{message.start.kind.upper()} {message.start.shown}   the first rows; the rest is counted"
+            )
+
+    def work_failed(self) -> None:
+        """Show again what stood here before the first rows."""
+        if self._before is not None:
+            self.rows, self._before = self._before, None
+            self._chain.show_rows(self.rows)
+        self._show()
+
     def _arrived(self, keep: bool, found: tuple[Traced, TraceRows, float]) -> None:
         self._traced, self.rows, self._took_s = found
-        self._evidence = None
+        self._evidence = self._before = None
         place = self._chain.selected if keep else self.rows.here
         self.rows.light_up(place)
         self._chain.show_rows(self.rows, keep_selected=keep)
@@ -192,7 +221,8 @@ class TracePage(AskingPage):
         start, weighed = self._traced.start, self._traced.balance
         state = "BALANCED" if weighed.balanced else f"NOT BALANCED by {show_mass(weighed.gap_g)}"
         contact = "   with CONTACT" if self._contact else ""
-        rows = f"{len(self.rows):,} rows in {self._took_s:.2f} s"
+        more = f" of {len(self.rows) + self._traced.forward.left_out:,}" if self._traced.forward.left_out else ""
+        rows = f"{len(self.rows):,}{more} rows in {self._took_s:.2f} s"
         self._put("head", f"{start.kind.upper()} {start.shown}   {state}{contact}   {rows}")
         self._put("balance", *balance_lines(weighed, width))
         most = _TALL_LINES if self.size.height >= _TALL else _LOW_LINES
@@ -265,7 +295,11 @@ class TracePage(AskingPage):
         assert self.rows is not None
         line = self.rows.lines[int(row.key)]
         if line.thing is None:
-            raise CallError(f"{packs(line.packs or 0)} are in our house.", "The cases below say which.")
+            if line.role == IN:
+                raise CallError(f"{packs(line.packs or 0)} are in our house.", "The cases below say which.")
+            raise CallError(
+                f"{packs(line.packs or 0)} are with {line.what}.", "Mark a run and press Enter to see its cases."
+            )
         if line.role == HERE:
             self.say(Result.check("This is where you are.", "Mark another row, then Enter."))
             return
@@ -336,12 +370,15 @@ class TracePage(AskingPage):
 
     def do_save(self, _rest: str) -> None:
         """The whole trace as data and text."""
-        traced, rows, desk = self._must_be_traced(), self.rows, self.desk
+        shown, rows, desk = self._must_be_traced(), self.rows, self.desk
         assert rows is not None
 
         def work() -> tuple[Path, Path]:
+            whole = shown.forward.tally is None
+            traced = shown if whole else trace_both(desk, shown.start, most=None)
+            rows_of_it = rows if whole else trace_rows(desk, traced)
             answer = answer_text(desk, traced, evidence_of(desk, to_be_shown(traced)))
-            text = [*answer, "", *balance_lines(traced.balance, _FILE_WIDTH), "", *row_texts(rows)]
+            text = [*answer, "", *balance_lines(traced.balance, _FILE_WIDTH), "", *row_texts(rows_of_it)]
             return save_trace(desk, traced, text)
 
         self.begin("Writing the trace", work, self._trace_saved)

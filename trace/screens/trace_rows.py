@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.trace import Traced
+from lotwake.trace.actions.trace import Chains, Traced
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.lineage.answer import ENDED
 from lotwake.trace.lineage.balance import Balance
@@ -103,7 +103,7 @@ def reached(start: Key | None, hops: Mapping[Key, Sequence[Key]]) -> frozenset[K
     return frozenset(found)
 
 
-def trace_rows(desk: Desk, traced: Traced) -> TraceRows:
+def trace_rows(desk: Desk, traced: Chains) -> TraceRows:
     """The rows of a trace: materials, what went in by time, HERE, batches and runs, buyers, the house, pallets, cases."""
     here = _here(traced)
     back = {node.key: node for node in traced.back.nodes if node.key != here.key}
@@ -111,27 +111,27 @@ def trace_rows(desk: Desk, traced: Traced) -> TraceRows:
     used_g = _used_g(traced)
     before = sorted((_line(node, _back_role(node, traced), used_g, traced) for node in back.values()), key=_before)
     after = [_line(node, MET if node.contact else TO, used_g, traced) for node in forward.values()]
-    after = sorted([*after, *_house_lines(traced)], key=_after)
+    after = sorted([*after, *_buyer_lines(traced), *_house_lines(traced)], key=_after)
     lines = [*before, _line(here, HERE, used_g, traced), *after]
     parents, children = _hops(traced)
     return TraceRows(desk, lines, parents, children)
 
 
-def _here(traced: Traced) -> Node:
+def _here(traced: Chains) -> Node:
     start = traced.start
     key = (start.kind, start.id)
     nodes = (*traced.forward.nodes, *traced.back.nodes)  # forward knows where a pack is
     return next(node for node in nodes if node.key == key)
 
 
-def _back_role(node: Node, traced: Traced) -> str:
+def _back_role(node: Node, traced: Chains) -> str:
     if node.contact:
         return MET
     fish = {origin.lot for origin in traced.back.origins}
     return WITH if node.kind is Kind.LOT and node.id not in fish else FROM
 
 
-def _used_g(traced: Traced) -> dict[Key, int]:
+def _used_g(traced: Chains) -> dict[Key, int]:
     """Grams of each lot that went into this chain."""
     used: dict[Key, int] = defaultdict(int)
     for link in traced.back.links:
@@ -140,7 +140,7 @@ def _used_g(traced: Traced) -> dict[Key, int]:
     return used
 
 
-def _line(node: Node, role: str, used_g: Mapping[Key, int], traced: Traced) -> Line:
+def _line(node: Node, role: str, used_g: Mapping[Key, int], traced: Chains) -> Line:
     lot = node.kind is Kind.LOT
     g = used_g[node.key] if lot and node.key in used_g and role in (FROM, WITH) else node.g
     thing = traced.start if role == HERE else node.thing
@@ -183,15 +183,29 @@ def _after(line: Line) -> tuple[int, str, str]:
     return (_HOUSE_ROW if line.key is None else _LATER.get(line.key[0], 0)), line.at, line.code
 
 
-def _house_lines(traced: Traced) -> list[Line]:
-    """What is in the house, by place."""
+def _buyer_lines(traced: Chains) -> list[Line]:
+    """The buyers of a lot that went into too much to list: its dispatches are not among the nodes."""
+    if traced.forward.tally is None:
+        return []
     return [
-        Line(IN, None, None, f"our house, {name}" if name else "our house", "", "", None, packs, "IN HOUSE")
-        for name, packs in traced.here.items()
+        Line(TO, None, None, each.buyer, "", each.days[-1], each.g, each.packs, "SENT" if each.packs else "RETURNED")
+        for each in traced.forward.receivers
     ]
 
 
-def _hops(traced: Traced) -> tuple[Mapping[Key, Sequence[Key]], Mapping[Key, Sequence[Key]]]:
+def _house_lines(traced: Chains) -> list[Line]:
+    """What is in the house, by place; of what is too much to list, how much in all."""
+    here: Mapping[str, int] = traced.here if isinstance(traced, Traced) else {}
+    where = traced.forward.whereabouts
+    if traced.forward.tally is not None and where is not None and where.in_house:
+        here = {"": where.in_house}
+    return [
+        Line(IN, None, None, f"our house, {name}" if name else "our house", "", "", None, packs, "IN HOUSE")
+        for name, packs in here.items()
+    ]
+
+
+def _hops(traced: Chains) -> tuple[Mapping[Key, Sequence[Key]], Mapping[Key, Sequence[Key]]]:
     """Parents and children of every key by the links of both chains; a single pack hangs where its run does."""
     parents: dict[Key, list[Key]] = defaultdict(list)
     children: dict[Key, list[Key]] = defaultdict(list)
@@ -207,7 +221,7 @@ def _hops(traced: Traced) -> tuple[Mapping[Key, Sequence[Key]], Mapping[Key, Seq
     return parents, children
 
 
-def _all_links(traced: Traced) -> tuple[Link, ...]:
+def _all_links(traced: Chains) -> tuple[Link, ...]:
     return (*traced.back.links, *traced.forward.links)
 
 

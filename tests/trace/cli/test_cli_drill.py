@@ -15,6 +15,8 @@ from lotwake.demo_db.scenario import MORNING_AFTER
 from lotwake.trace.base.clock import SetClock
 from lotwake.trace.cli.main import main
 
+pytestmark = pytest.mark.on_both
+
 
 class Season:
     """Calls ``lotwake`` on a copy of the demo season at a clock that goes on."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from typing import Any
 
 import pytest
@@ -55,6 +56,16 @@ def test_loose_packs_lie_apart(stored: Any) -> None:
     places.put(stored.desk, "Freezer 1", [f"{stored.stored}/4-8"])
     assert lies(stored) == {"Shelf": 3, "Freezer 1": 5, "": 40}
     assert sum(held.packs for held in places.all_places(stored.desk)) == 8
+
+
+def test_packs_of_an_opened_case_stay_where_it_was(stored: Any) -> None:
+    """What was said about a case holds for its packs after it is opened, until something newer is said about them."""
+    places.put(stored.desk, "Shelf", stored.cases[:1])
+    stored.later()
+    ship.open_case(stored.desk, stored.cases[0])
+    assert [(item.first, item.last) for item in places.what_lies(stored.desk, "Shelf").things] == [(1, 12)]
+    places.put(stored.desk, "Freezer 1", [f"{stored.stored}/1-2"])
+    assert lies(stored) == {"Freezer 1": 2, "Shelf": 10, "": 36}
 
 
 def test_a_pallet_takes_its_cases_along(stored: Any) -> None:
@@ -129,3 +140,46 @@ def test_names_are_their_own(stored: Any) -> None:
     assert [(part.first, part.last) for part in look(stored.desk.records, card).contents] == [(1, 12)]
     with pytest.raises(CallError, match="person or a place"):
         trace(stored.desk.records, card, Direction.FORWARD)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_random_moves_agree_with_a_list_of_them(stored: Any, seed: int) -> None:
+    """After any history of moves, cases opened, sent and taken back, each pack lies where the last word about it says."""
+    chance, desk = random.Random(seed), stored.desk
+    in_case = {case: set(range(12 * at + 1, 12 * at + 13)) for at, case in enumerate(stored.cases)}
+    away: set[str] = set()
+    where: dict[int, str] = dict.fromkeys(range(1, 49), "")
+    for _ in range(14):
+        stored.later(0.1)
+        case = chance.choice(sorted(in_case)) if in_case else ""
+        place = chance.choice(["Freezer 1", "Shelf"])
+        match chance.choice(["case", "case", "packs", "run", "open", "send", "back"]):
+            case "case" if case and case not in away:
+                places.put(desk, place, [case])
+                where |= dict.fromkeys(in_case[case], place)
+            case "packs":
+                first = chance.randint(1, 44)
+                packs = set(range(first, first + 5))
+                if not any(packs & in_case[gone] for gone in away):
+                    places.put(desk, place, [f"{stored.stored}/{first}-{first + 4}"])
+                    where |= dict.fromkeys(packs, place)
+            case "run" if len(away) < 4:
+                places.put(desk, place, [stored.stored])
+                where |= dict.fromkeys(set(where) - {pack for gone in away for pack in in_case[gone]}, place)
+            case "open" if case and case not in away and len(in_case) > 2:
+                ship.open_case(desk, case)
+                del in_case[case]
+            case "send" if case and case not in away:
+                ship.send(desk, "Quay Deli", [case])
+                away.add(case)
+                where |= dict.fromkeys(in_case[case], "")
+            case "back" if away:
+                back = chance.choice(sorted(away))
+                ship.take_back(desk, "Quay Deli", [back], "not sold")
+                away.remove(back)
+    found: dict[int, str] = {}
+    for item in places_of(desk.records, [find_one(desk.records, stored.stored).id]).packs:
+        assert not found.keys() & set(range(item.packs.first, item.packs.last + 1))
+        found |= dict.fromkeys(range(item.packs.first, item.packs.last + 1), item.where)
+    assert found == where
+    assert sum(held.packs for held in places.all_places(desk)) == sum(bool(name) for name in where.values())

@@ -38,6 +38,13 @@ class House:
     batch: str
     card: str
 
+    def choose(self, settings: str) -> None:
+        """Write house.toml, with the server that has the record where there is one."""
+        path = self.places.settings
+        kept = path.read_text(encoding="utf-8") if path.exists() else ""
+        lines = [line for line in kept.splitlines(keepends=True) if line.startswith("database")]
+        path.write_text("".join(lines) + settings, encoding="utf-8")
+
     def desk(self) -> Desk:
         """The house as Signe sees it afterwards."""
         return open_desk(self.places, "SK", self.clock)

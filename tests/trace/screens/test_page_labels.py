@@ -132,3 +132,23 @@ def test_the_picture_is_looked_at_closer_and_in_other_signs(stock: Stock) -> Non
         )
 
     work(stock.house, script)
+
+
+def test_spoiled_labels_are_written_down_and_counted(stock: Stock) -> None:
+    """At the end of a run /waste and /count hold what is gone from the roll against the packs."""
+
+    async def script(app: HouseApp) -> None:
+        await do(app, "/pack\r")
+        await done(app, scan(stock.batch), "12\r")
+        run = str(stock.value("SELECT code FROM run ORDER BY id DESC LIMIT 1"))
+        await do(app, "/labels\r", f"{run}\r", "/waste 3 jam in the roll\r")
+        assert said(app)[1].startswith("3 spoiled labels of run")
+        await do(app, "/count 15\r")
+        assert said(app)[0] is Verdict.GOOD
+        assert "12 packs; 12 labels, 0 again, 3 spoiled: 15 used." in said(app)[1]
+        await do(app, "/count 16\r")
+        assert (said(app)[0], "+1 counted" in said(app)[1]) == (Verdict.CHECK, True)
+        await do(app, "/waste many\r")
+        assert said(app)[1].startswith("How many labels were spoiled, and why?")
+
+    work(stock.house, script)

@@ -43,6 +43,8 @@ WALK: list[tuple[str, list[str]]] = [
     ("origin-given", ["1\r", "\r"]),
     ("places-all", ["/places\r"]),
     ("places-one", ["1\r"]),
+    ("send-out-empty", ["/sendout\r"]),
+    ("send-out-missing", ["{label}", "1\r", "1\r"]),
 ]
 """States in the order they are gone through, with what is typed and scanned to come to each from the one before."""
 

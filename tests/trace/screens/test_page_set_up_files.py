@@ -6,7 +6,6 @@ import pytest
 from screens_house import House, do, dump, said, work
 
 from lotwake.trace.screens.house_app import HouseApp
-from lotwake.trace.screens.result import Verdict
 
 SETTINGS = '# ours\noperator = "SK"\nmarket = "eu"  # for now\n\n[keys]\nhelp = "f11"\n'
 
@@ -23,10 +22,7 @@ def test_a_setting_holds_at_once_and_comments_stay(files: House) -> None:
 
     async def script(app: HouseApp) -> None:
         await do(app, "/setup\r", "/choose setting\r", "market\r", "us\r")
-        assert said(app) == (
-            Verdict.GOOD,
-            "market is us now. It said eu before. Another one may follow. Wrong? F4 puts it right.",
-        )
+        assert said(app)[1].startswith("market is us now. It said eu before.")
         await do(app, "stock\r", "roll 70 x 40 mm\r")
         assert "labels 70 x 40 mm" in dump(app).splitlines()[0]
         await do(app, "market\r", "mars\r")

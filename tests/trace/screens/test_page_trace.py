@@ -6,6 +6,7 @@ import asyncio
 import json
 import time
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -338,3 +339,28 @@ def test_a_wide_trace_of_a_season(season: Built) -> None:
     assert length > 1000
     assert traced_s < 5
     assert marked_s < 1
+
+
+def test_a_wide_lot_shows_its_first_rows_and_its_buyers(sent: Sent, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A lot that went into too much to list: first batches and runs, then all its buyers."""
+    monkeypatch.setattr(trace_page, "first_of_wide", partial(trace_page.first_of_wide, most=0))
+    monkeypatch.setattr(trace_page, "trace_both", partial(trace_page.trace_both, most=0))
+    seen: list[int] = []
+    whole = TracePage.on_first_rows
+
+    def heard(shown: TracePage, message: trace_page.FirstRows) -> None:
+        seen.append(len(message.rows))
+        whole(shown, message)
+
+    monkeypatch.setattr(TracePage, "on_first_rows", heard)
+
+    async def script(app: HouseApp) -> None:
+        lot = app.desk.records.value("SELECT l.code FROM lot l JOIN lot_use u ON u.lot = l.id")
+        await done(app, "/trace\r", f"{lot}\r")
+        kinds = [what.split()[0] for _, what in rows(app)]
+        assert "case" not in kinds
+        assert {"batch", "run"} <= set(kinds)
+        assert {what for sign, what in rows(app)[-2:]} == {"Quay Deli", "Hill Kitchen"}
+        assert seen
+
+    work(sent.stock.house, script)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from zoneinfo import ZoneInfo
 
@@ -22,6 +22,7 @@ YES = "yes"
 MOST = 999_999_999
 """Serials and counts end here: no house packs a thousand million packs in a run."""
 LONGEST_TEXT = 2_000
+MOST_KNOWN = 10_000
 
 _DAY = re.compile(r"\d{4}-\d{1,2}-\d{1,2}", re.ASCII)
 
@@ -32,6 +33,8 @@ class Times:
 
     now: datetime
     zone: ZoneInfo
+    known: dict[str, datetime] = field(default_factory=dict)
+    """Texts that were read already: the rows of one case or dispatch all say the same."""
 
 
 @dataclass(frozen=True)
@@ -61,6 +64,15 @@ def _day(text: str, times: Times) -> date:
 
 
 def _moment(text: str, times: Times) -> datetime:
+    known = times.known.get(text)
+    if known is None:
+        if len(times.known) == MOST_KNOWN:
+            times.known.clear()
+        known = times.known[text] = _read(text, times)
+    return known
+
+
+def _read(text: str, times: Times) -> datetime:
     if not _DAY.match(text):
         raise CallError(f"{text!r} is not a time.", "Write it as 2026-11-24 05:40.")
     if _DAY.fullmatch(text):

@@ -10,7 +10,6 @@ from lotwake.trace.actions.bring_in.rows import Row
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.ranges import Serials
 from lotwake.trace.records.entries import goods, units
-from lotwake.trace.records.entries.aliases import keep_old_code
 from lotwake.trace.records.entries.goods import DispatchFacts, ReturnFacts
 
 Said = TypeVar("Said", str, int)
@@ -20,14 +19,14 @@ def case(making: Making, rows: Sequence[Row]) -> None:
     contents = [_packs(making, row) for row in rows]
     made = units.close_case(making.entry, contents, rows[0].moment("closed"), _sscc(making, rows))
     if own := rows[0].text("case"):
-        keep_old_code(making.entry, own, "case", made)
+        making.names.keep(making.entry, own, "case", made)
 
 
 def pallet(making: Making, rows: Sequence[Row]) -> None:
     inside = [_unit(making, row) for row in rows]
     made = units.build_pallet(making.entry, inside, rows[0].moment("built"), _sscc(making, rows))
     if own := rows[0].text("pallet"):
-        keep_old_code(making.entry, own, "pallet", made)
+        making.names.keep(making.entry, own, "pallet", made)
 
 
 def dispatch(making: Making, rows: Sequence[Row]) -> None:
@@ -47,7 +46,7 @@ def take_back(making: Making, rows: Sequence[Row]) -> None:
     made, _ = goods.take_back(
         making.entry, ReturnFacts(buyer, reason, at, document), inside, loose, making.desk.day(at)
     )
-    keep_old_code(making.entry, document, "return", made)
+    making.names.keep(making.entry, document, "return", made)
 
 
 def _goods(making: Making, rows: Sequence[Row]) -> tuple[list[int], list[tuple[int, Serials]]]:

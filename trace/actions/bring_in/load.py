@@ -108,9 +108,10 @@ def _enter_all(desk: Desk, why: str, shelf: Shelf, problems: Problems, progress:
     while chunk := list(islice(groups, CHUNK)):
         with desk.entry("bring in", why=why) as entry:
             making = Making(desk, names, entry)
-            for step, rows in chunk:
-                _enter(making, step, rows, problems)
-                done += len(rows)
+            if not _enter_in_one(making, chunk):
+                for step, rows in chunk:
+                    _enter(making, step, rows, problems)
+        done += sum(len(rows) for _, rows in chunk)
         progress("entering", done, shelf.tasks)
 
 
@@ -124,14 +125,30 @@ def _together(tasks: Iterator[Task]) -> Iterator[tuple[Step, list[Row]]]:
             yield from ((step, [row]) for row in rows)
 
 
+def _enter_in_one(making: Making, chunk: Sequence[tuple[Step, list[Row]]]) -> bool:
+    """Enter everything as one part. When anything is refused nothing of it is kept, and False is given back: then each is
+    entered as a part of its own, which takes longer and finds what is wrong."""
+    try:
+        with making.part():
+            for step, rows in chunk:
+                _make(making, step, rows)
+    except (Waits, Refused, CallError, NotFound, LabelError):
+        return False
+    return True
+
+
+def _make(making: Making, step: Step, rows: list[Row]) -> None:
+    if step in _TOGETHER:
+        _TOGETHER[step](making, rows)
+    else:
+        _ALONE[step](making, rows[0])
+
+
 def _enter(making: Making, step: Step, rows: list[Row], problems: Problems) -> None:
     making.names.doubt = None
     try:
-        with making.entry.part():
-            if step in _TOGETHER:
-                _TOGETHER[step](making, rows)
-            else:
-                _ALONE[step](making, rows[0])
+        with making.part():
+            _make(making, step, rows)
     except Waits as waits:
         _leave_out(rows, waits.root, problems)
     except Refused as refusal:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 from lotwake.trace.actions.bring_in.names import Names
@@ -17,6 +19,16 @@ class Making:
     desk: Desk
     names: Names
     entry: Entry
+
+    @contextmanager
+    def part(self) -> Iterator[None]:
+        """A part of the entry that stands or falls by itself, and with it what was learnt of names inside."""
+        try:
+            with self.entry.part():
+                yield
+        except BaseException:
+            self.names.forget()
+            raise
 
     @property
     def records(self) -> Records:

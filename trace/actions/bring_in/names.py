@@ -15,8 +15,12 @@ from lotwake.trace.base.errors import CallError, NotFound
 from lotwake.trace.base.moments import instant_of, show_moment
 from lotwake.trace.base.ranges import Serials
 from lotwake.trace.records.database import Records
+from lotwake.trace.records.entries.aliases import keep_old_code
 from lotwake.trace.records.find import by_code
+from lotwake.trace.records.journal import Entry
 
+MOST_KNOWN = 10_000
+"""How many old codes are kept in mind."""
 _PACKS = re.compile(r"(.+)/(\d{1,9})(?:-(\d{1,9}))?", re.ASCII)
 _OUR_CODE = re.compile(r"\b(?:\d{3}-\d{3}-\d{3,}-\d{2}|\d{18})\b", re.ASCII)
 
@@ -42,6 +46,7 @@ class Names:
         self._problems = problems
         self._parties: dict[tuple[str, str], int] = {}
         self._species: dict[str, str] = {}
+        self._aliases: dict[str, list[tuple[str, int]]] = {}
         self.doubt: Place | None = None
 
     def thing(self, text: str, *kinds: str, said: str = "") -> tuple[str, int]:
@@ -53,8 +58,7 @@ class Names:
         if said and said not in kinds:
             raise CallError(f"{said!r} is no kind of thing here.", f"Use one of: {', '.join(kinds)}.")
         wanted = (said,) if said else kinds
-        rows = self._records.rows("SELECT kind, ref FROM alias WHERE text = ?", text)
-        found = [(str(kind), int(ref)) for kind, ref in rows if kind in wanted] or self._by_our_code(text, wanted)
+        found = [item for item in self._old_codes(text) if item[0] in wanted] or self._by_our_code(text, wanted)
         if len(found) > 1:
             named = " and a ".join(kind for kind, _ in found)
             raise CallError(f"{text} is a {named}.", "Say which in the column for the kind.")
@@ -63,10 +67,29 @@ class Names:
         self.doubt = self.doubt or self._problems.spoiler(found[0][0], text)
         return found[0]
 
+    def keep(self, entry: Entry, text: str, kind: str, ref: int) -> None:
+        """Let a thing be found by its code in the old book from now on."""
+        keep_old_code(entry, text, kind, ref)
+        self._aliases.pop(text, None)
+
+    def forget(self) -> None:
+        """Look everything up anew: what was written since may have been taken back."""
+        self._aliases.clear()
+
+    def _old_codes(self, text: str) -> list[tuple[str, int]]:
+        known = self._aliases.get(text)
+        if known is None:
+            rows = self._records.rows("SELECT kind, ref FROM alias WHERE text = ?", text)
+            known = [(str(kind), int(ref)) for kind, ref in rows]
+            if len(self._aliases) == MOST_KNOWN:
+                self._aliases.clear()
+            self._aliases[text] = known
+        return known
+
     def packs(self, text: str) -> tuple[int, Serials] | None:
         """``RUN/24`` or ``RUN/1-24``: the id of the run and the serials; None when the text has not this form."""
         form = _PACKS.fullmatch(text)
-        if form is None or self._records.value("SELECT 1 FROM alias WHERE text = ?", text):
+        if form is None or self._old_codes(text):
             return None
         _, run = self.thing(form[1], "run")
         return run, Serials(int(form[2]), int(form[3] or form[2]))

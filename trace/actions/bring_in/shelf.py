@@ -16,7 +16,7 @@ from typing import NamedTuple
 from lotwake.trace.actions.bring_in.forms import Value
 from lotwake.trace.actions.bring_in.rows import Place, Row
 from lotwake.trace.actions.bring_in.sheets import Step
-from lotwake.trace.records.database import in_plain_words
+from lotwake.trace.records.database import MANY, in_plain_words
 
 _SCHEMA = """
 CREATE TABLE thing (kind TEXT, code TEXT, moment TEXT, file TEXT, line INTEGER, PRIMARY KEY (kind, code)) WITHOUT ROWID;
@@ -52,6 +52,7 @@ class Shelf:
         self._scratch = sqlite3.connect("", isolation_level=None)
         self._scratch.executescript(_SCHEMA)
         self.tasks = 0
+        self._waiting: list[tuple[str, int, int, str, int, bytes]] = []
 
     def close(self) -> None:
         """Drop everything."""
@@ -75,11 +76,18 @@ class Shelf:
         """Something to do at this moment."""
         bare = {name: _bare(value) for name, value in row.values.items()}
         fields = pickle.dumps(bare, pickle.HIGHEST_PROTOCOL)
-        self._scratch.execute("INSERT INTO task VALUES (?, ?, ?, ?, ?, ?)", (moment, step, owner, *row.place, fields))
+        self._waiting.append((moment, int(step), owner, *row.place, fields))
         self.tasks += 1
+        if len(self._waiting) == MANY:
+            self._write()
+
+    def _write(self) -> None:
+        self._scratch.executemany("INSERT INTO task VALUES (?, ?, ?, ?, ?, ?)", self._waiting)
+        self._waiting.clear()
 
     def in_order(self) -> Iterator[Task]:
         """Everything, in order."""
+        self._write()
         rows = self._scratch.execute(
             "SELECT step, owner, file, line, fields FROM task ORDER BY moment, step, owner, line"
         )

@@ -11,7 +11,6 @@ from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.moments import instant_of
 from lotwake.trace.base.units import parse_mass_g, parse_number, parse_temperature_centi_c
 from lotwake.trace.records.entries import batches, holds, lots, packs
-from lotwake.trace.records.entries.aliases import keep_old_code
 from lotwake.trace.records.entries.batches import READING_KINDS, BatchFacts
 from lotwake.trace.records.entries.lots import SOURCE_OF, LotFacts
 from lotwake.trace.records.entries.packs import RunFacts
@@ -47,9 +46,12 @@ def lot(making: Making, row: Row) -> None:
         core_c100=row.whole("core_c"),
         document=row.text("document"),
         note=row.text("note"),
+        received_as=row.text("received_as"),
+        trip=row.text("trip"),
+        undersize_g=row.whole("undersize_g"),
     )
     made, _ = lots.receive_lot(making.entry, facts, making.desk.day(received), another=bool(row.text("another")))
-    keep_old_code(making.entry, row.text("lot"), "lot", made)
+    making.names.keep(making.entry, row.text("lot"), "lot", made)
 
 
 def batch(making: Making, row: Row) -> None:
@@ -62,7 +64,7 @@ def batch(making: Making, row: Row) -> None:
         note=row.text("note"),
     )
     made, _ = batches.start_batch(making.entry, facts, making.desk.day(started))
-    keep_old_code(making.entry, row.text("batch"), "batch", made)
+    making.names.keep(making.entry, row.text("batch"), "batch", made)
 
 
 def batch_input(making: Making, row: Row) -> None:
@@ -119,7 +121,7 @@ def run(making: Making, row: Row) -> None:
     packed_on = making.desk.day(packed)
     best_before = row.day("best_before") or packed_on + timedelta(days=life_days)
     made, _ = packs.start_run(making.entry, RunFacts(ref, packed, packed_on, best_before, net_g, bool(catch_weight)))
-    keep_old_code(making.entry, row.text("run"), "run", made)
+    making.names.keep(making.entry, row.text("run"), "run", made)
 
 
 def run_batch(making: Making, row: Row) -> None:

@@ -37,7 +37,8 @@ def send(
     if not units and not packs:
         raise CallError("A dispatch needs goods.", "Scan the cases that leave.")
     at = instant_text(facts.at)
-    must_be_free(entry, sorted({*runs_in(entry, units), *(run for run, _ in packs)}))
+    if entry.anything_held():
+        must_be_free(entry, sorted({*runs_in(entry, units), *(run for run, _ in packs)}))
     code = make_code(CodeKind.DISPATCH, code_day, entry.take(f"dispatch:{code_day:%y%j}"))
     dispatch = entry.add(
         "dispatch", code=code, buyer=facts.buyer, document=facts.document.strip() or code, carrier=facts.carrier, at=at

@@ -29,6 +29,7 @@ from lotwake.trace.records.stock import (
     REWORK,
     VOID,
     WAITING,
+    are_loose,
     batch_left_g,
     loose_packs,
     lot_left_g,
@@ -174,6 +175,8 @@ def must_be_loose(entry: Entry, run: int, packs: Serials) -> None:
     """All of these packs exist, are in the house and in no case."""
     if packs.first < 1 or packs.last < packs.first:
         raise CallError(f"{packs} is no range of serial numbers.", "Give the first and the last, such as 1 to 24.")
+    if are_loose(entry.records, run, packs):
+        return
     missing = without([packs], loose_packs(entry.records, run))
     if missing:
         code, _ = _run(entry, run)

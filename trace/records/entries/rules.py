@@ -36,7 +36,7 @@ def must_follow(entry: Entry, later_what: str, later: str, earlier_what: str, ea
 
 def must_be_free(entry: Entry, works: Sequence[int], lots: Sequence[int] = ()) -> None:
     """Held or rejected fish cannot move on, and neither can anything made from it."""
-    found = open_hold_above(entry.records, works, lots)
+    found = open_hold_above(entry.records, works, lots) if entry.anything_held() else None
     if found is not None:
         if found.kind == REJECT:
             raise Refused(

@@ -12,7 +12,7 @@ from lotwake.trace.base.ranges import Serials
 from lotwake.trace.records.entries.packs import must_be_loose_by
 from lotwake.trace.records.entries.rules import must_be_free, must_follow
 from lotwake.trace.records.journal import Entry
-from lotwake.trace.records.stock import unit_contents, unit_dispatch, unit_parent, unit_since, units_within
+from lotwake.trace.records.stock import runs_within, unit_contents, unit_dispatch, unit_parent, unit_since
 
 CASE, PALLET = "case", "pallet"
 
@@ -50,7 +50,8 @@ def build_pallet(entry: Entry, units: Sequence[int], at: datetime, sscc: int | N
     """Put cases or pallets onto a new pallet; its SSCC is given back, a new one unless it has one."""
     if not units:
         raise CallError("A pallet needs cases.", "Scan what stands on it.")
-    must_be_free(entry, runs_in(entry, units))
+    if entry.anything_held():
+        must_be_free(entry, runs_in(entry, units))
     pallet = _new_unit(entry, PALLET, at, sscc)
     for unit in units:
         _must_be_home(entry, unit)
@@ -99,8 +100,7 @@ def must_be_settled_by(entry: Entry, unit: int, what: str, at: str) -> None:
 
 def runs_in(entry: Entry, units: Sequence[int]) -> list[int]:
     """The runs whose packs are in these units or in units within them."""
-    inside = {within for unit in units for within in units_within(entry.records, unit)}
-    return sorted({run for unit in inside for run, _ in unit_contents(entry.records, unit)})
+    return sorted({run for unit in units for run in runs_within(entry.records, unit)})
 
 
 def _end_standing(entry: Entry, unit: int, parent: int, at: datetime) -> None:
