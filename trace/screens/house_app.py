@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
 AS = Command("as", "Sign in", "Say who is at the keyboard; scanning an operator card does the same.", takes="INITIALS")
 _LOOK_EVERY_S = 3.0
-_LOAD_AHEAD_AFTER_S = 1.0
+_LOAD_AHEAD_AFTER_S, _BACK_UP_AFTER_S = 1.0, 5.0
 
 
 class HouseApp(ShellApp):
@@ -145,7 +145,7 @@ class HouseApp(ShellApp):
         """Look out for what other stations write; load and back up behind the first frame."""
         self.set_timer(_LOAD_AHEAD_AFTER_S, self._begin_to_load)
         if self._daily:
-            self.run_worker(self._back_up(), exit_on_error=False)
+            self.set_timer(_BACK_UP_AFTER_S, lambda: self.run_worker(self._back_up(), exit_on_error=False))
         self.set_interval(_LOOK_EVERY_S, self.look_for_changes)
 
     def _begin_to_load(self) -> None:

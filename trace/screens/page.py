@@ -36,6 +36,8 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.message import Message
 from textual.screen import Screen
+from textual.widget import Widget
+from textual.widgets import Input
 from textual.worker import Worker
 
 from lotwake.labels.errors import LabelError
@@ -195,6 +197,13 @@ class Page(Screen[None]):
         if typed := self.shell.typed_behind():
             await self.act(partial(self.on_line, typed))
 
+    def set_focus(self, widget: Widget | None, scroll_visible: bool = True, from_app_focus: bool = False) -> None:
+        """Keep the cursor where something can be typed: a click or Tab beside the fields must not make the keys dead."""
+        if not isinstance(widget, Input):
+            seen = (self.focused, *self.query(LineInput))
+            widget = next((each for each in seen if isinstance(each, Input) and _is_seen(each)), None)
+        super().set_focus(widget, scroll_visible, from_app_focus)
+
     def show_status(self) -> None:
         """Bring the top line up to date."""
         top = self.query_one(TopLine)
@@ -264,9 +273,8 @@ class Page(Screen[None]):
 
     def _ledger(self) -> Ledger | None:
         """The first ledger that is seen and has rows to choose."""
-        seen = (
-            ledger
-            for ledger in self.query(Ledger)
-            if ledger.marks and all(w.display for w in ledger.ancestors_with_self)
-        )
-        return next(seen, None)
+        return next((ledger for ledger in self.query(Ledger) if ledger.marks and _is_seen(ledger)), None)
+
+
+def _is_seen(widget: Widget) -> bool:
+    return widget.is_attached and all(node.display for node in widget.ancestors_with_self)

@@ -70,24 +70,26 @@ class StartPage(HousePage):
 
     def on_open(self) -> None:
         """Look anew: what the record shows by itself at once, what has to be judged first as soon as it is."""
-        desk = self.desk
-        if not self._waiting:
+        desk, first_look = self.desk, not self._waiting
+        if first_look:
             self._show(on_record.waiting(desk.records, desk.now))
-        self.call_after_refresh(self.in_background, partial(_judged, desk), self._show_judged)
+        self.call_after_refresh(self.in_background, partial(_judged, desk), partial(self._show_judged, first_look))
 
-    def _show(self, found: list[Waiting]) -> None:
+    def _show(self, found: list[Waiting], from_top: bool = False) -> None:
         self._waiting = found
         ledger = self.query_one(Ledger)
-        ledger.show_rows([_row(item) for item in self._waiting], keep_selected=True)
+        keep = not from_top or ledger.selected > 0
+        ledger.show_rows([_row(item) for item in self._waiting], keep_selected=keep)
         self._tell()
         if self._waiting:
             self.now("up and down mark, Enter opens it; or scan anything")
         else:
             self.now("scan anything, or type /landing")
 
-    def _show_judged(self, found: tuple[list[Waiting], str]) -> None:
+    def _show_judged(self, first_look: bool, found: tuple[list[Waiting], str]) -> None:
+        """What has to be judged joins the list; nobody has moved the mark yet, so the most urgent line has it."""
         waiting, drills = found
-        self._show(waiting)
+        self._show(waiting, from_top=first_look)
         self.query_one("#start-drill", Static).update(lines(drills))
 
     def on_changed(self) -> None:

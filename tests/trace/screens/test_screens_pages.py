@@ -125,10 +125,10 @@ def test_result_stays_until_the_next_act(tmp_path: Path) -> None:
 
 
 def test_page_that_cannot_do_what_it_offers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A page with a command but no method for it is found when the program is made, not when the key is pressed."""
+    """A page with a command but no method for it is found when the page is made, not when the key is pressed."""
     monkeypatch.setattr(TablePage, "OFFERS", (*TablePage.OFFERS, Command("weigh", "Weigh", "Weigh it.")))
     with pytest.raises(TypeError, match="do_weigh"):
-        DemoApp(tmp_path)
+        DemoApp(tmp_path).page_named("table")
 
 
 def test_command_not_offered_here(tmp_path: Path) -> None:

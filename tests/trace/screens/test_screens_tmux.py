@@ -18,12 +18,20 @@ from lotwake.trace.records.verify import verify
 pytestmark = pytest.mark.skipif(shutil.which("tmux") is None, reason="tmux is not installed")
 
 
-def newest(house: House, what: str, table: str) -> str:
-    """What was made last."""
+def newest(house: House, table: str) -> str:
+    """The code of what was made last."""
     desk = house.desk()
-    value = str(desk.records.value(f"SELECT {what} FROM {table} ORDER BY rowid DESC LIMIT 1"))
+    value = str(desk.records.value(f"SELECT code FROM {table} ORDER BY id DESC LIMIT 1"))
     desk.close()
     return value
+
+
+def case_with(house: House, serial: int) -> str:
+    """The case in which this pack of the only run is."""
+    desk = house.desk()
+    unit = desk.records.value("SELECT unit FROM content WHERE first <= ? AND last >= ?", serial, serial)
+    desk.close()
+    return f"{unit:018d}"
 
 
 def label(house: House, run: str, serial: int) -> str:
@@ -40,12 +48,12 @@ def fish_into_packs(house: House, shown: Window) -> str:
     shown.wait_for("START", "IN STORE")
     shown.keys("/landing\r", "aur\r", "\r", "39\r", "\r", "\r", "\r", "1,5\r", "\r")
     shown.wait_for(" GOOD ", "39 kg")
-    lot = newest(house, "code", "lot")
+    lot = newest(house, "lot")
     shown.keys("/batch\r", "0\r", "2\r", "1\r", scan(lot))
     shown.wait_for("Enter alone takes all of it")
     shown.keys("30\r")
     shown.wait_for(" GOOD ", "30 kg in it now")
-    batch = newest(house, "code", "batch")
+    batch = newest(house, "batch")
     shown.keys("/step smoking\r")
     shown.wait_for("Smoking runs")
     shown.keys("/core 71.8\r")
@@ -58,7 +66,7 @@ def fish_into_packs(house: House, shown: Window) -> str:
     shown.wait_for("ON THE TABLE", show_code(batch))
     shown.keys("24\r")
     shown.wait_for("24 labels printed")
-    return newest(house, "code", "run")
+    return newest(house, "run")
 
 
 def packs_to_a_buyer(house: House, shown: Window, run: str) -> str:
@@ -66,8 +74,8 @@ def packs_to_a_buyer(house: House, shown: Window, run: str) -> str:
     shown.keys(label(house, run, 7))
     shown.wait_for("The label reads back: 0007")
     shown.keys("/case\r")
-    shown.wait_for(" GOOD ", "closed and labelled")
-    case = f"{int(newest(house, 'sscc', 'unit')):018d}"
+    shown.wait_for(" GOOD ", "2 cases closed")
+    case = case_with(house, 7)
     shown.keys("/dispatch\r", "deli\r")
     shown.wait_for("Quay Deli")
     shown.keys(sscc(case))

@@ -133,7 +133,10 @@ class ChoiceField(Field):
         found = fitting(self._choices(), self.text)
         self._list.clear_options()
         self._list.add_options([Option(content(f"{code}  {text}"), id=code) for code, text in found])
-        self._list.highlighted = 0 if found and self.text.strip() and not self._stands_alone() else None
+        takes_first = bool(found) and bool(self.text.strip()) and not self._stands_alone()
+        self._list.highlighted = 0 if takes_first else None
+        if takes_first and self.text.strip().casefold() != found[0][0].casefold():
+            self._show(f"Enter: {'  '.join(found[0]).rstrip()}", wrong=False)
 
     def _stands_alone(self) -> bool:
         """Whether the text means something by itself, whatever the list offers near it."""
