@@ -26,6 +26,7 @@ from lotwake.trace.actions.receive import Arrival
 from lotwake.trace.base.clock import SetClock
 from lotwake.trace.base.errors import Refused
 from lotwake.trace.base.places import Places, places_at
+from lotwake.trace.base.settings import holds_house
 from lotwake.trace.records.entries.lots import BOUGHT_IN, FARMED, LANDING
 from lotwake.trace.records.stock import MATERIAL
 
@@ -53,7 +54,7 @@ def build(folder: Path, tell: Callable[[str], None] = lambda _: None) -> Built:
     with tempfile.TemporaryDirectory(prefix=".building-", dir=places.folder.parent) as workshop:
         house = places_at(Path(workshop) / "house")
         landmarks = _play(house, tell)
-        house.settings.write_text(f'operator = "{LEAD}"\n', encoding="utf-8")
+        house.settings.write_text(f'operator = "{LEAD}"\ncountry_of_origin = "Norway"\n', encoding="utf-8")
         (house.folder / STORY).write_text(story(), encoding="utf-8")
         _move_in(house, places)
     return Built(places, MappingProxyType(landmarks))
@@ -66,7 +67,7 @@ def story() -> str:
 
 def holds_season(places: Places) -> bool:
     """Whether this folder holds a season that was built here, perhaps with entries added since."""
-    return places.records.exists() and (places.folder / STORY).exists()
+    return holds_house(places) and (places.folder / STORY).exists()
 
 
 def _move_in(house: Places, places: Places) -> None:

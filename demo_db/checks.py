@@ -6,13 +6,26 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from functools import partial
 
-from lotwake.demo_db.scenario import EQUIPMENT, HYDROMETER, OPENED, PACKER, SCALE, SMOKER, SPARE_LOGGER
+from lotwake.demo_db.scenario import (
+    EQUIPMENT,
+    HYDROMETER,
+    OPENED,
+    PACKER,
+    SCALE,
+    SECOND_THERMOMETERS,
+    SMOKER,
+    SPARE_LOGGER,
+    THERMOMETERS,
+)
 from lotwake.demo_db.season import Season
+from lotwake.demo_db.smokehouse import THERMOMETERS_FAIL_DAY
 from lotwake.demo_db.trade import FRIDAY
 from lotwake.trace.actions import judge
 
 THERMOMETER_DAYS = (date(2026, 9, 28), date(2026, 10, 26))
 """Thermometers are checked every fourth Monday, besides the day the house opened."""
+BEFORE_USE_DAY = THERMOMETERS_FAIL_DAY
+"""On this day the core thermometers of the first smokehouse are checked before use as well."""
 _GOOD_FOR = {SCALE: timedelta(days=365), SPARE_LOGGER: timedelta(days=180), HYDROMETER: timedelta(days=81)}
 _MONTHLY = timedelta(days=35)
 OVERLOOKED_DAY = date(2026, 11, 12)
@@ -25,6 +38,7 @@ def put_in_diary(season: Season, days: Sequence[date]) -> None:
     instruments = [name for name, kind in EQUIPMENT if kind in ("thermometer", "scale", "logger", "hydrometer")]
     thermometers = [name for name, kind in EQUIPMENT if kind == "thermometer"]
     diary.put(OPENED + timedelta(hours=1), partial(_check, season, instruments))
+    diary.put(diary.moment(BEFORE_USE_DAY, "06:10"), partial(_check, season, THERMOMETERS))
     for day in THERMOMETER_DAYS:
         diary.put(diary.moment(day, "06:15"), partial(_check, season, thermometers))
     for day in days:
@@ -43,6 +57,8 @@ def _found(season: Season, name: str) -> str:
         return "20 kg test weight: 20.00 kg"
     if name == HYDROMETER:
         return "80 degrees in a weighed brine of 21.1 %"
+    if name in SECOND_THERMOMETERS or (name in THERMOMETERS and season.today == BEFORE_USE_DAY):
+        return "0.1 C low in ice water"
     return f"{season.random.randint(0, 2) / 10:.1f} C {season.random.choice(('low', 'high'))} in ice water"
 
 

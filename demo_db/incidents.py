@@ -21,7 +21,14 @@ from lotwake.demo_db.scenario import (
     THERMOMETERS,
 )
 from lotwake.demo_db.season import Batch, Season
-from lotwake.demo_db.smokehouse import Load, Then, read_core, release
+from lotwake.demo_db.smokehouse import (
+    THERMOMETERS_FAIL_DAY,
+    THERMOMETERS_MENDED_DAY,
+    Load,
+    Then,
+    read_core,
+    release,
+)
 from lotwake.demo_db.stores import Boxed
 from lotwake.trace.actions import correct, hold, judge, pack, receive, ship, smoke
 from lotwake.trace.actions.desk import Desk
@@ -34,8 +41,8 @@ CORRECTED_DAY = date(2026, 9, 17)
 CORRECTED_G, CORRECTED_TEXT = 213_000, "213 kg"
 CORRECTED_BUYER, CORRECTED_PHONE = "Mosebru Grocer", "+47 000 00 606"
 
-LOGGER_STOPS_DAY, LOGGER_STOPS_AFTER = date(2026, 10, 8), timedelta(minutes=100)
-LOGGER_READ_DAY = date(2026, 10, 12)
+LOGGER_STOPS_DAY, LOGGER_STOPS_AFTER = THERMOMETERS_FAIL_DAY, timedelta(minutes=100)
+LOGGER_READ_DAY = THERMOMETERS_MENDED_DAY
 
 SAMPLE_LOST_DAY = date(2026, 11, 20)
 

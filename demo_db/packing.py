@@ -5,9 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import timedelta
 from functools import partial
+from random import Random
 
 from lotwake.demo_db.arrivals import BAGS
-from lotwake.demo_db.scenario import FLAKES, HADDOCK, KITCHEN_HADDOCK, LABELS_SINCE, PACKER, PRODUCTS
+from lotwake.demo_db.scenario import (
+    FLAKES,
+    HADDOCK,
+    KITCHEN_HADDOCK,
+    LABELS_SINCE,
+    PACKER,
+    PRODUCTS,
+    TROUT,
+    WHOLE_TROUT,
+)
 from lotwake.demo_db.season import Batch, Season
 from lotwake.demo_db.stores import Boxed
 from lotwake.trace.actions import labels, pack, ship, smoke
@@ -21,6 +31,9 @@ GIVEAWAY = (12, 22)
 """Thousandths by which packs are filled above their net weight; common practice."""
 ENDS_G = (3_000, 5_000)
 KITCHEN_FROM_G = 45_000
+WHOLE_G = 12_000
+"""So much of the trout is left whole and weighed one by one, since the house prints labels that can say so."""
+WHOLE_FISH_G = (310, 405)
 PER_PRODUCT_MIN = 50
 
 
@@ -34,7 +47,8 @@ def pack_day(season: Season) -> None:
         batches = [batch for batch in waiting if batch.product == name]
         shares = _shares(season, by_name[name], batches)
         for product, parts in shares:
-            season.diary.put(moment, partial(_run, season, product, parts))
+            make = _run_weighed if product.catch_weight else _run
+            season.diary.put(moment, partial(make, season, product, parts))
             moment += timedelta(minutes=PER_PRODUCT_MIN)
 
 
@@ -42,8 +56,12 @@ Share = tuple[ProductFacts, list[tuple[str, int]]]
 
 
 def _shares(season: Season, product: ProductFacts, batches: Sequence[Batch]) -> list[Share]:
-    """What goes into which product: haddock leaves broken ends for flakes, and much of it makes kitchen packs too."""
+    """What goes into which product: haddock leaves broken ends for flakes, and much of it makes kitchen packs too; of
+    the trout some is left whole."""
     parts = [(batch.code, batch.g) for batch in batches]
+    if product is TROUT and season.today >= LABELS_SINCE:
+        (code, g), *others = parts
+        return [(product, [(code, g - WHOLE_G), *others]), (WHOLE_TROUT, [(code, WHOLE_G)])]
     if product is not HADDOCK:
         return [(product, parts)]
     ends = [(code, season.random.randint(*ENDS_G) // 10 * 10) for code, _ in parts]
@@ -69,6 +87,23 @@ def _run(season: Season, product: ProductFacts, parts: Sequence[tuple[str, int]]
     season.diary.put(
         season.later(25), partial(_close, season, product, run.code, count, whole_g - count * product.net_g)
     )
+
+
+def _run_weighed(season: Season, product: ProductFacts, parts: Sequence[tuple[str, int]]) -> None:
+    """Fish by fish onto the scale, each with its label; what is too small for a pack is eaten by those who packed."""
+    desk = season.by(PACKER)
+    run = pack.start_run(desk, product.name, list(parts))
+    dice, left_g = Random(run.code), sum(g for _, g in parts)
+    weights: list[int] = []
+    while left_g >= WHOLE_FISH_G[1]:
+        weights.append(dice.randint(*WHOLE_FISH_G))
+        left_g -= weights[-1]
+    desk.places.printed.mkdir(exist_ok=True)
+    labels.print_labels(desk, run.code, 0, desk.places.printed / f"{run.code}-weighed.pdf", weights_g=weights)
+    if left_g:
+        smoke.lose(desk, run.code, "samples", left_g, note="too small for a pack")
+    season.landmarks["weighed run"] = run.code
+    season.diary.put(season.later(25), partial(_case_up, season, product, run.code))
 
 
 def _make(season: Season, run: str, count: int) -> None:

@@ -69,6 +69,8 @@ TANKS = ("brine tank 1", "brine tank 2")
 PROBES = ("P1", "P2")
 SPARE_LOGGER = "logger B"
 THERMOMETERS = tuple(f"core thermometer {probe}" for probe in PROBES)
+SECOND_THERMOMETERS = ("core thermometer P3", "core thermometer P4")
+"""Those of the second smokehouse, in the order of ``PROBES``."""
 HYDROMETER, SCALE = "brine hydrometer", "platform scale"
 EQUIPMENT = (
     *((name, "smokehouse") for name in SMOKEHOUSES),
@@ -78,7 +80,7 @@ EQUIPMENT = (
     ("chiller", "chiller"),
     ("packing table", "table"),
     (SCALE, "scale"),
-    *((name, "thermometer") for name in THERMOMETERS),
+    *((name, "thermometer") for name in (*THERMOMETERS, *SECOND_THERMOMETERS)),
     *((f"air thermometer, {name}", "thermometer") for name in SMOKEHOUSES),
     (SPARE_LOGGER, "logger"),
     (HYDROMETER, "hydrometer"),
@@ -117,6 +119,11 @@ HERRING = _product(
 )  # fmt: skip
 SAITHE = _product("9520000000516", "Hot smoked saithe", "POK", "Saithe", 300, 16, plans.HOT_SMOKING, serving=TO_COOK)
 TROUT = _product("9520000000615", "Hot smoked trout", "TRR", "Trout", 250, 20, plans.HOT_SMOKING, serving=READY)
+WHOLE_TROUT = _product(
+    "99520000000724", "Hot smoked whole trout", "TRR", "Trout", 350, 12, plans.HOT_SMOKING, serving=READY,
+    catch_weight=True,
+)  # fmt: skip
+"""No two fish weigh the same: each is weighed, and its label says its own weight."""
 SALMON = _product(
     "9520000000714", "Cold smoked salmon", "SAL", "Salmon", 200, 24, plans.COLD_SMOKING, smoking="cold smoked",
     life_days=120, packaging="vacuum",
@@ -128,7 +135,7 @@ COD = _product(
 FLAKES = _product(
     "9520000000912", "Hot smoked haddock flakes", "HAD", "Haddock", 150, 24, plans.FLAKES, life_days=90, serving=READY
 )
-PRODUCTS = (HADDOCK, KITCHEN_HADDOCK, MACKEREL, HERRING, SAITHE, TROUT, SALMON, COD, FLAKES)
+PRODUCTS = (HADDOCK, KITCHEN_HADDOCK, MACKEREL, HERRING, SAITHE, TROUT, SALMON, COD, FLAKES, WHOLE_TROUT)
 
 
 @dataclass(frozen=True)
@@ -162,7 +169,7 @@ CUSTOMERS = (
     Customer(_buyer("Bærvåg School Kitchen", "Bærvågen", 507), 5, 4, ((FLAKES, 3), (SAITHE, 3), (KITCHEN_HADDOCK, 1))),
     Customer(_buyer("Nøkkelvær Hotel", "Nøkkelvær", 508), 2, 4, ((SALMON, 2), (TROUT, 2), (HADDOCK, 2))),
     Customer(_buyer("Sjøglimt Canteen", "Havlyktholmen", 509), 6, 5, ((SAITHE, 3), (HADDOCK, 2), (FLAKES, 1))),
-    Customer(_buyer("Fjellknoll Lodge", "Fjellknollen", 510), 3, 5, ((TROUT, 2), (HERRING, 2), (SALMON, 1))),
+    Customer(_buyer("Fjellknoll Lodge", "Fjellknollen", 510), 3, 5, ((TROUT, 2), (HERRING, 2), (SALMON, 1), (WHOLE_TROUT, 1))),
     Customer(_buyer("Havlykt Quay Stall", "Kai 1, Havlyktholmen", 511), 1, 2, ((MACKEREL, 1), (HADDOCK, 1)), loose=30),
     Customer(_buyer("Lynggard Farm Shop", "Lynggarden", 512), 4, 3, ((COD, 2), (HADDOCK, 2), (MACKEREL, 1))),
 )  # fmt: skip

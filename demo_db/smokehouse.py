@@ -10,14 +10,24 @@ from functools import partial
 from lotwake.demo_db import curves
 from lotwake.demo_db.diary import next_workday
 from lotwake.demo_db.processes import PlannedStep, Process
-from lotwake.demo_db.scenario import LEAD, PROBES, SMOKER
+from lotwake.demo_db.scenario import (
+    HYDROMETER,
+    LEAD,
+    PROBES,
+    SCALE,
+    SECOND_THERMOMETERS,
+    SMOKEHOUSES,
+    SMOKER,
+    THERMOMETERS,
+)
 from lotwake.demo_db.season import Batch, Season
-from lotwake.trace.actions import receive, smoke
+from lotwake.trace.actions import receive, smoke, yields
 from lotwake.trace.actions.smoke import Input
 
 FIRST_CORE_C = 5.0
 OVERNIGHT_MIN = 300
 """A step as long as this is written down when it begins, and again when it is over."""
+THERMOMETERS_FAIL_DAY, THERMOMETERS_MENDED_DAY = date(2026, 10, 8), date(2026, 10, 12)
 LAB_SAMPLES = ("loin 1", "loin 2")
 
 
@@ -129,19 +139,27 @@ def _end_step(season: Season, load: Load, batch: Batch, step: TimedStep) -> None
     if step.plan.where == "brine tank":
         _read_brine(season, batch, step)
     if step.plan.air_every_min:
-        _read_air(season, batch, step)
+        _read_air(season, load, batch, step)
     known_until = _known_until(load, step)
     if step.plan.core_every_min and known_until > 0:
-        read_core(season, batch, step, PROBES, known_until)
+        read_core(season, batch, step, PROBES, known_until, instruments=_core_thermometers(season, load))
     for loss in step.plan.losses:
         lost_g = season.thousandths(batch.g, loss.least, loss.most)
         smoke.lose(desk, batch.code, loss.kind, lost_g)
         batch.g -= lost_g
+    if step.plan.losses:
+        yields.weigh(desk, batch.code, batch.g, step.plan.name, step.ended, SCALE)
 
 
 def _where(load: Load, step: TimedStep) -> str:
     known = {"smokehouse": load.smokehouse, "brine tank": load.tank, "chiller": "chiller", "table": "packing table"}
     return known.get(step.plan.where, "blast freezer")
+
+
+def _core_thermometers(season: Season, load: Load) -> tuple[str, ...]:
+    """Those of its smokehouse; the first borrows those of the second while its own are being mended."""
+    mending = THERMOMETERS_FAIL_DAY < season.today < THERMOMETERS_MENDED_DAY
+    return THERMOMETERS if load.smokehouse == SMOKEHOUSES[0] and not mending else SECOND_THERMOMETERS
 
 
 def _known_until(load: Load, step: TimedStep) -> int:
@@ -158,6 +176,7 @@ def read_core(
     probes: Sequence[str],
     until_min: int,
     name: str = "",
+    instruments: Sequence[str] = (),
 ) -> None:
     """Write down the core of one step by probe, with the last minute of the step as well.
 
@@ -165,29 +184,29 @@ def read_core(
     """
     first = 0 if step.plan.wait_min else step.plan.core_every_min
     minutes = sorted({*range(first, until_min + 1, step.plan.core_every_min), until_min})
-    for probe in probes:
+    for probe, instrument in zip(probes, instruments or [name] * len(probes), strict=True):
         line = step.core_c[probe]
         values = [(step.started + timedelta(minutes=minute), curves.centi(line[minute])) for minute in minutes]
-        smoke.take_readings(season.by(SMOKER), batch.code, "core", values, name or probe)
+        smoke.take_readings(season.by(SMOKER), batch.code, "core", values, name or probe, instrument)
 
 
-def _read_air(season: Season, batch: Batch, step: TimedStep) -> None:
+def _read_air(season: Season, load: Load, batch: Batch, step: TimedStep) -> None:
     values = [
         (step.started + timedelta(minutes=minute), curves.centi(curves.about(season.random, step.air_c[minute], 1.2)))
         for minute in range(0, step.minutes, step.plan.air_every_min)
     ]
-    smoke.take_readings(season.by(SMOKER), batch.code, "air", values)
+    read_by = f"air thermometer, {load.smokehouse}" if step.plan.where == "smokehouse" else ""
+    smoke.take_readings(season.by(SMOKER), batch.code, "air", values, instrument=read_by)
 
 
 def _read_brine(season: Season, batch: Batch, step: TimedStep) -> None:
     cold = curves.centi(curves.about(season.random, 7.0, 2.0))
     degrees = 8_000 + season.random.randint(-150, 150)
     smoke.take_readings(season.by(SMOKER), batch.code, "brine", [(step.started, cold)])
-    smoke.take_readings(season.by(SMOKER), batch.code, "brine strength", [(step.started, degrees)])
+    smoke.take_readings(season.by(SMOKER), batch.code, "brine strength", [(step.started, degrees)], "", HYDROMETER)
 
 
 def _finish(season: Season, load: Load, batch: Batch) -> None:
-    smoke.take_readings(season.by(LEAD), batch.code, "weight", [(season.desk.now, batch.g)])
     if load.process.lab and load.results_come:
         the_morning_after = season.diary.moment(next_workday(season.today), "07:30")
         season.diary.put(the_morning_after, partial(_enter_results, season, batch, season.desk.now))

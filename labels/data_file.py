@@ -12,6 +12,12 @@ from typing import Any, NoReturn
 from lotwake.labels.errors import WrongData
 
 
+def place_of(name: str, text: str, key: str) -> str:
+    """Return ``house.toml, line 3`` for a key in the text of a TOML file, the name alone where the key is not there."""
+    found = re.search(rf"^\s*\[?\s*[\"']?{re.escape(key)}\b", text, re.MULTILINE)
+    return f"{name}, line {text.count(chr(10), 0, found.end()) + 1}" if found else name
+
+
 @dataclass(frozen=True)
 class DataFile:
     """One table of a TOML file, with what it takes to say where a value stands."""
@@ -22,9 +28,7 @@ class DataFile:
 
     def wrong(self, key: str, problem: str, hint: str = "") -> NoReturn:
         """Raise WrongData that names the file, the line of the key if it is there, and the key."""
-        found = re.search(rf"^\s*\[?\s*[\"']?{re.escape(key)}\b", self.text, re.MULTILINE)
-        line = f", line {self.text.count(chr(10), 0, found.end()) + 1}" if found else ""
-        raise WrongData(f"{self.name}{line}: {key} {problem}.", hint)
+        raise WrongData(f"{place_of(self.name, self.text, key)}: {key} {problem}.", hint)
 
     def only(self, keys: Collection[str]) -> None:
         """Refuse a key that is not one of ``keys``."""

@@ -9,6 +9,7 @@ import os
 import shutil
 import socket
 import subprocess
+import sys
 import time
 from collections.abc import Iterator
 from contextlib import ExitStack
@@ -19,6 +20,8 @@ import pytest
 
 if TYPE_CHECKING:
     from lotwake.demo_db.builder import Built
+
+sys.path.insert(0, str(Path(__file__).parent))  # what several rooms of tests share lies beside this file
 
 
 @pytest.fixture(scope="session")

@@ -13,6 +13,7 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+import label_specs
 from PIL import Image
 
 from lotwake.labels.barcodes.dots import DOTS_203
@@ -23,7 +24,7 @@ from lotwake.labels.layout.card_label import card_label_pdf
 from lotwake.labels.layout.case_label import case_label_pdf
 from lotwake.labels.layout.languages import bilingual, phrases_of
 from lotwake.labels.layout.pack_label import pack_label_pdf
-from lotwake.labels.layout.spec import CardSpec, CaseLabelSpec, FishOrigin, LabelSpec
+from lotwake.labels.layout.spec import CardSpec, FishOrigin, LabelSpec, MixedLabelSpec
 from lotwake.labels.layout.stock import CASE_A6, ROLL_58X40, ROLL_100X60, Stock
 from lotwake.labels.layout.symbols import Design
 from lotwake.labels.printing.pictures import png_pages
@@ -32,35 +33,35 @@ from lotwake.trace.actions.label_words import storage_words
 GREYS = 4
 BOTH = bilingual(phrases_of("english"), phrases_of("filipino"))
 ORIGIN = FishOrigin("27.4.b", date(2026, 11, 22), date(2026, 11, 23), "HAD", "03.12", "01")
-PACK = LabelSpec(
+PACK = replace(
+    label_specs.PACK,
     product_name="Hot smoked haddock",
-    smoking_kind="hot smoked",
-    species_commercial="Haddock",
-    species_latin="Melanogrammus aeglefinus",
-    ingredients="haddock (fish) 97 %, salt, beech smoke",
-    allergens=("fish",),
-    net_g=300,
     gtin=make_gtin13("9520000", 1),
     lot="32632901409",
     lot_shown="326-329-014-09",
-    packed_on=date(2026, 11, 25),
     best_before=date(2027, 5, 24),
-    storage="Keep frozen at -18 °C or colder. Thaw in the refrigerator. Do not refreeze.",
-    cook="Cook until the core is at least 70 °C for 2 minutes.",
     producer_name="Skerry Smokehouse",
     producer_address="Quay 1, NO",
-    approval_number="NO X-999",
     origin_lines=("Caught at sea, Central North Sea (FAO 27.4.b), trawls",),
     country_of_origin="Norway",
 )
 SMALL = replace(
     PACK, net_g=150, pack_face_cm2=60, cook="", country_of_origin="", storage="Keep frozen at -18 °C or colder."
 )
-CASE = CaseLabelSpec(
-    product_name=PACK.product_name, smoking_kind=PACK.smoking_kind, sscc=make_sscc("9520000", 12, 0), gtin=PACK.gtin,
-    pack_count=24, net_g=7200, lot=PACK.lot, lot_shown=PACK.lot_shown, best_before=PACK.best_before,
+CASE = replace(
+    label_specs.CASE, product_name=PACK.product_name, sscc=make_sscc("9520000", 12, 0), gtin=PACK.gtin, lot=PACK.lot,
+    lot_shown=PACK.lot_shown, best_before=PACK.best_before, producer_name=PACK.producer_name,
+    producer_address=PACK.producer_address, origin=ORIGIN,
+)  # fmt: skip
+PALLET = MixedLabelSpec(
+    sscc=make_sscc("9520000", 13, 0), pairs=(("Cases", "11"), ("Packs on pallet", "240"), ("Net", "66 kg")),
+    contents=(
+        "120 x Hot smoked haddock, Lot 326-329-014-09, Best before 24 May 2027",
+        "96 x Hot smoked mackerel, Lot 326-327-002-31, Best before 22 May 2027",
+        "24 x Smoke flavoured cod, Lot 326-320-001-82, Best before 15 May 2027",
+    ),
     storage="Keep frozen at -18 °C or colder.", producer_name=PACK.producer_name, producer_address=PACK.producer_address,
-    approval_number=PACK.approval_number, origin=ORIGIN,
+    approval_number=PACK.approval_number,
 )  # fmt: skip
 CARD = CardSpec(
     "Haddock, hot smoked", "22632900557", "226-329-005-57", "3 of 12",
@@ -84,7 +85,9 @@ DESIGNS: dict[str, Draw] = {
     "pack-sample": _pack(PACK, ROLL_100X60, sample=True),
     "small-datamatrix": _pack(replace(SMALL, origin=ORIGIN), ROLL_58X40, Design.DATAMATRIX),
     "pack-qr": _pack(PACK, ROLL_100X60, Design.QR),
+    "pack-till": _pack(replace(PACK, pack_face_cm2=70, country_of_origin=""), ROLL_100X60, Design.TILL),
     "case": lambda pdf: case_label_pdf([CASE], CASE_A6, DOTS_203, pdf),
+    "pallet": lambda pdf: case_label_pdf([PALLET], CASE_A6, DOTS_203, pdf),
     "card": lambda pdf: card_label_pdf([CARD], CASE_A6, DOTS_203, pdf),
 }
 

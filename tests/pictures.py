@@ -44,6 +44,19 @@ def scenes(desk: Desk) -> dict[str, list[str]]:
         "packing": ["/pack\r", f"{to_pack}\r", "24"],
         "batch": ["\b\b", "/batch\r", f"{batch}\r"],
         "trace": ["/trace\r", f"{loose or batch}\r"],
+        "recall": [
+            "/as SK\r",
+            "/suspect\r",
+            "/draw 7\r",
+            "\r",
+            "150\r",
+            "20\r",
+            "10\r",
+            "\r",
+            "\r",
+            "2\r",
+            "/silent\r",
+        ],
     }
 
 

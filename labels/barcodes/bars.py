@@ -104,15 +104,21 @@ def check_width(bars: Bars, dots: PrinterDots, room_mm: float) -> Bars:
 
 
 def fit_gs1_128(
-    symbols: Sequence[Sequence[Element]], widths: Sequence[int], dots: PrinterDots, room_mm: float
+    symbols: Sequence[Sequence[Element]],
+    widths: Sequence[int],
+    dots: PrinterDots,
+    room_mm: float,
+    beside: Sequence[Element] = (),
 ) -> tuple[Bars, ...]:
     """Return the symbols of one label at the first of the module ``widths`` (dots, best first) at which all fit.
+
+    ``beside`` are elements that the label carries in a symbol of another kind.
 
     Raises:
         Gs1Error: when the elements of all symbols together break GS1's rules.
         LabelRefused: when they do not even fit at the last width.
     """
-    checked([element for symbol in symbols for element in symbol])
+    checked([*beside, *(element for symbol in symbols for element in symbol)])
     for x_dots in widths[:-1]:
         bars = [gs1_128_unchecked(symbol, x_dots) for symbol in symbols]
         if all(_fits(symbol, dots, room_mm) for symbol in bars):

@@ -13,7 +13,8 @@ if TYPE_CHECKING:  # the layout draws, and loads what draws; the check only read
     from lotwake.labels.layout.pack_label import PackLayout
 
 CM2_PER_SQ_IN = 6.4516
-_HRI = re.compile(r"\(\d{2,4}\)\S")
+HRI = re.compile(r"\(\d{2,4}\)\S|\d{12,14}$")
+"""What stands under a barcode: elements with their AIs in brackets, or the bare number of a product."""
 
 
 @dataclass(frozen=True)
@@ -41,7 +42,7 @@ class LayoutFacts:
 def pack_facts(layout: PackLayout) -> LayoutFacts:
     """Return what the labels of a laid out run measure. Our designs keep name and net weight on one face."""
     spec, stock = layout.spec, layout.stock
-    particulars = [text for text in (*layout.shared.texts, *layout.slots) if not _HRI.match(text.text)]
+    particulars = [text for text in (*layout.shared.texts, *layout.slots) if not HRI.match(text.text)]
     label_cm2 = stock.width_mm * stock.height_mm / 100
     return LayoutFacts(
         x_height_mm=min(map(_x_height_mm, particulars)),

@@ -107,8 +107,8 @@ EU = Market(
             f"{FIC} Art. 22, from memory", blocks=False,
         ),
         Rule(
-            "nutrition", p.missing("nutrition", "nutrition declaration"),
-            "Small makers that sell to consumers or local shops may be exempt.", f"{FIC} Annex V 19, from memory",
+            "nutrition", p.no_nutrition,
+            "Small makers that sell to consumers or local shops may be exempt.", f"{FIC} Annex V 18-19, from memory",
             blocks=False,
         ),
         Rule("face", p.face_unknown, "Type sizes go by the largest face.", f"{FIC} Art. 13(3)", blocks=False),

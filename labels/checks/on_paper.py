@@ -6,7 +6,6 @@ their quiet zones and people read text that touches, so both are checked by geom
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import combinations
@@ -14,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from lotwake.labels.barcodes.dots import PrinterDots
 from lotwake.labels.checks.check import Finding
+from lotwake.labels.checks.facts import HRI
 from lotwake.labels.layout.faces import PT_PER_MM, X_HEIGHT_PER_EM, text_width
 from lotwake.labels.layout.stock import Stock
 from lotwake.labels.layout.text import PlacedText
@@ -33,7 +33,6 @@ CASE_X_HEIGHT_MM = 1.2
 _TOLERANCE_MM = 0.01
 _TOLERANCE_PT = 0.05
 _ABOVE, _BELOW = 0.72, 0.2  # how far letters reach from their line, in type sizes
-_HRI = re.compile(r"\(\d{2,4}\)\S")
 
 
 @dataclass(frozen=True)
@@ -76,7 +75,7 @@ class OnPaper:
 
 def measured(ink: Ink, stock: Stock, dots: PrinterDots) -> OnPaper:
     """Return what a label with all of this ink measures at the printer's dots."""
-    sizes = [text.size_pt * X_HEIGHT_PER_EM / PT_PER_MM for text in ink.texts if not _HRI.match(text.text)]
+    sizes = [text.size_pt * X_HEIGHT_PER_EM / PT_PER_MM for text in ink.texts if not HRI.match(text.text)]
     return OnPaper(stock, min(sizes, default=0.0), tuple(_symbols(ink, dots)), tuple(map(_text_area, ink.texts)))
 
 
@@ -187,14 +186,17 @@ def _rules(line_mm: float, letters_mm: float) -> tuple[PaperRule, ...]:
 
 
 PACK_ON_PAPER = _rules(NARROWEST_MM, SMALLEST_X_HEIGHT_MM)
-CASE_ON_PAPER = (
+UNIT_ON_PAPER = (
     *_rules(NARROWEST_LOGISTIC_MM, CASE_X_HEIGHT_MM),
     PaperRule("SSCC", no_symbol_with("00", "the SSCC"), "Every logistic unit is named by its own number.", GS1),
+    PaperRule("bar height", bars_under(LOGISTIC_BARS_MM), "Bars on cases are read from a distance.", GS1),
+)
+CASE_ON_PAPER = (
+    *UNIT_ON_PAPER,
     PaperRule(
         "contents", no_symbol_with("02", "what is in it"), "A unit that is no trade item names what it holds.", GS1
     ),
     PaperRule("lot", no_symbol_with("10", "the lot"), "A recall finds the case by it.", COMMON),
-    PaperRule("bar height", bars_under(LOGISTIC_BARS_MM), "Bars on cases are read from a distance.", GS1),
 )
 CARD_ON_PAPER = (
     *_rules(NARROWEST_MM, CARD_X_HEIGHT_MM),

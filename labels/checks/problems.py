@@ -20,6 +20,7 @@ from lotwake.labels.layout.type_sizes import (
 )
 
 ROP_MOST_C = 3.0
+TOO_SMALL_FOR_NUTRITION_CM2 = 25  # Reg. (EU) 1169/2011 Annex V 18, from memory
 TOLERANCE_MM = 0.001
 _CELSIUS = re.compile(r"([-\u2212]?\d+(?:[.,]\d+)?)\s*°?\s*C\b")
 _SMOKED = ("smoke", "fumé", "ahumad", "tinapa", "pinausok", "røkt", "røget", "geräuchert")
@@ -86,10 +87,14 @@ def no_percentage(label: Checked) -> str | None:
     return None if "%" in label.spec.ingredients else "The ingredients give no percentage of the fish."
 
 
+def says_thawed(text: str) -> bool:
+    """Whether these words say that the food was frozen and thawed."""
+    return any(word in text.casefold() for word in _THAWED)
+
+
 def thawed_not_said(label: Checked) -> str | None:
     """Fish that is sold thawed says so."""
-    text = f"{label.spec.product_name} {label.spec.storage} {label.spec.cook}".casefold()
-    if not label.spec.sold_thawed or any(word in text for word in _THAWED):
+    if not label.spec.sold_thawed or says_thawed(f"{label.spec.product_name} {label.spec.storage} {label.spec.cook}"):
         return None
     return "The pack is sold thawed and does not say so."
 
@@ -133,6 +138,14 @@ def not_english(label: Checked) -> str | None:
 def apart(label: Checked) -> str | None:
     """Name and net weight are seen together."""
     return None if label.facts.one_field else "Name and net weight are not in one field of vision."
+
+
+def no_nutrition(label: Checked) -> str | None:
+    """There is a nutrition declaration, unless the pack's largest face is too small to be asked for one."""
+    facts = label.facts
+    if label.spec.nutrition or (facts.face_known and facts.face_cm2 < TOO_SMALL_FOR_NUTRITION_CM2):
+        return None
+    return "There is no nutrition declaration."
 
 
 def always(words: str) -> Problem:

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from functools import cache
 from importlib import resources
+from importlib.resources.abc import Traversable
 from pathlib import Path
 from types import MappingProxyType
 
@@ -17,6 +18,7 @@ from lotwake.labels.errors import WrongData
 
 BUILT_IN = ("english", "filipino", "french", "spanish")
 BETWEEN = " / "
+_LATER = ("started", "went_in", "process", "on_pallet", "cases", "mixed")
 
 
 @dataclass(frozen=True)
@@ -39,6 +41,12 @@ class Phrases:
     product_of: str
     batch: str
     tray: str
+    started: str
+    went_in: str
+    process: str
+    on_pallet: str
+    cases: str
+    mixed: str
     sample: str
     months: tuple[str, ...]
     sentences: Mapping[str, str] = field(hash=False)
@@ -79,10 +87,22 @@ def english() -> Phrases:
 def load_phrases(path: Path) -> Phrases:
     """Return the phrases of a house's own file; it has the keys of the files in ``layout/words``.
 
+    Headings of cards and pallets that it leaves out are English: files from before there were any go on working.
+
     Raises:
         WrongData: naming file, line and key of what is wrong or missing.
     """
-    return _checked(read_data_file(path))
+    return _checked(read_data_file(path), english())
+
+
+def checked_phrases(name: str, text: str) -> Phrases:
+    """As ``load_phrases`` for the text of a file that is not written yet."""
+    return _checked(parse_data_file(name, text), english())
+
+
+def words_of(name: str) -> str:
+    """Return the file of a language that comes with the program, for a house that begins its own with it."""
+    return _words_file(name).read_text("utf-8")
 
 
 def bilingual(first: Phrases, second: Phrases) -> Phrases:
@@ -109,14 +129,20 @@ def _both(first: str, second: str, between: str = BETWEEN) -> str:
 
 @cache
 def _built_in(name: str) -> Phrases:
-    file = resources.files("lotwake.labels.layout") / "words" / f"{name}.toml"
-    return _checked(parse_data_file(f"{name}.toml", file.read_text("utf-8")))
+    return _checked(parse_data_file(f"{name}.toml", words_of(name)))
 
 
-def _checked(file: DataFile) -> Phrases:
+def _words_file(name: str) -> Traversable:
+    return resources.files("lotwake.labels.layout") / "words" / f"{name}.toml"
+
+
+def _checked(file: DataFile, later: Phrases | None = None) -> Phrases:
     keys = {part.name.rstrip("_"): part.name for part in fields(Phrases)}
     file.only(keys)
-    words = {name: file.word(key) for key, name in keys.items() if key not in ("months", "sentences")}
+    defaults = {name: getattr(later, name) for name in _LATER} if later else {}
+    words = {
+        name: file.word(key, defaults.get(name)) for key, name in keys.items() if key not in ("months", "sentences")
+    }
     months = file.values.get("months")
     if not isinstance(months, list) or len(months) != 12 or not all(isinstance(month, str) for month in months):
         file.wrong("months", "must be a list of 12 texts")

@@ -10,9 +10,25 @@ from lotwake.labels.layout.faces import WIDTHS, Style, text_width
 from lotwake.labels.layout.ink import Oval
 from lotwake.labels.layout.text import PlacedText
 
+COMMUNITY = {
+    **dict.fromkeys(("AT", "DE", "NL", "SE"), "EG"), **dict.fromkeys(("ES", "FR", "IT", "LU", "PT", "RO"), "CE"),
+    **dict.fromkeys(("CY", "GR", "HU", "LV"), "EK"), **dict.fromkeys(("CZ", "SI", "SK"), "ES"), "BE": "EG", "BG": "EO",
+    "DK": "EF", "EE": "EÜ", "FI": "EY", "HR": "EZ", "IE": "EC", "LT": "EB", "MT": "KE", "PL": "WE",
+}  # fmt: skip
+"""By country of the Union, the letters for the Community in its language; of Belgium's, those of one of its languages. From
+memory, as the rest of the mark."""
 LINE_HEIGHT = 1.12  # line to line, in type sizes
 ASCENT = 0.86  # top of a line to its baseline, in type sizes
 PAD_X, PAD_Y = 1.5, 0.42  # white between the lines and the oval, in type sizes
+
+
+def mark_lines(country: str, approval: str) -> tuple[str, ...]:
+    """Return the lines of the mark: the country (ISO 3166 alpha-2), the approval number, and inside the Union its letters.
+
+    Without an approval number there is no mark. A country in front of the number is not said twice.
+    """
+    number = approval.strip().removeprefix(country).strip()
+    return tuple(filter(None, (country, number, COMMUNITY.get(country, "")))) if number else ()
 
 
 def mark_size(lines: tuple[str, ...], size_pt: float) -> tuple[float, float]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 
-from lotwake.labels.barcodes.bars import fit_gs1_128, gs1_128_unchecked
+from lotwake.labels.barcodes.bars import Bars, check_width, ean13, fit_gs1_128, gs1_128_unchecked
 from lotwake.labels.barcodes.dots import PrinterDots
 from lotwake.labels.barcodes.matrix import Matrix, datamatrix_unchecked, digital_link_qr
 from lotwake.labels.errors import LabelRefused, WrongData
@@ -33,7 +33,7 @@ from lotwake.labels.layout.pack_words import BLOCK_GAP_MM, Corner, net_weight, s
 from lotwake.labels.layout.pdf import LabelRun, Progress, write_pdf
 from lotwake.labels.layout.spec import LabelSpec, checked_spec
 from lotwake.labels.layout.stock import Stock
-from lotwake.labels.layout.symbols import LINES, Design, Elements, Plan, pack_symbols
+from lotwake.labels.layout.symbols import ON_LINES, Design, Elements, Plan, pack_symbols, varies
 from lotwake.labels.layout.text import PlacedText, Slot
 from lotwake.labels.layout.type_sizes import SMALL_FACE_CM2
 
@@ -81,7 +81,7 @@ def pack_label_pdf(
 class PackLayout:
     """A laid out run: everything that its labels share, and where the parts of its own go.
 
-    ``own_row`` or ``own_matrix`` is the symbol that differs from label to label, if one does.
+    ``own_rows`` or ``own_matrix`` are the symbols that differ from label to label.
     """
 
     spec: LabelSpec
@@ -90,13 +90,13 @@ class PackLayout:
     dots: PrinterDots
     shared: Ink
     slots: tuple[PlacedText, ...]
-    own_row: SymbolRow | None
+    own_rows: tuple[SymbolRow, ...]
     own_matrix: PlacedMatrix | None
 
     @property
     def own_samples(self) -> tuple[PlacedText, ...]:
         """Texts in every face that own ink may use."""
-        return (*self.slots, *((self.own_row.hri,) if self.own_row else ()))
+        return (*self.slots, *(row.hri for row in self.own_rows))
 
     @property
     def net_figures(self) -> PlacedText:
@@ -105,17 +105,18 @@ class PackLayout:
 
     def own_ink(self, serial: int | None, net_g: int | None = None) -> Ink:
         """Return what one label of the run has besides the shared ink: number, weight and the symbol that holds them."""
-        if self.own_row is None and self.own_matrix is None:
-            return Ink()
-        elements = self.symbols(serial, net_g)[-1]
+        own = filter(varies, self.symbols(serial, net_g))
         texts = list(self._own_texts(serial, net_g))
         if self.own_matrix is not None:
-            matrix = _matrix(self.spec, self.plan, elements, self.dots)
+            matrix = _matrix(self.spec, self.plan, next(own), self.dots)
             return Ink(tuple(texts), matrices=(_moved(self.own_matrix, matrix),))
-        placed, hri = self.own_row.symbol, self.own_row.hri  # type: ignore[union-attr]  # one of the two is there
-        bars = gs1_128_unchecked(elements, placed.bars.x_dots)
-        texts.append(PlacedText(hri.x, hri.y, bars.hri, hri.style, hri.width, hri.size_pt))
-        return Ink(tuple(texts), symbols=(PlacedBars(bars, placed.left_dots, placed.bottom_dots, placed.height_dots),))
+        symbols = []
+        for row, elements in zip(self.own_rows, own, strict=True):
+            placed, hri = row.symbol, row.hri
+            bars = gs1_128_unchecked(elements, placed.bars.x_dots)
+            texts.append(PlacedText(hri.x, hri.y, bars.hri, hri.style, hri.width, hri.size_pt))
+            symbols.append(PlacedBars(bars, placed.left_dots, placed.bottom_dots, placed.height_dots))
+        return Ink(tuple(texts), symbols=tuple(symbols))
 
     def whole_ink(self, serial: int | None, net_g: int | None = None) -> Ink:
         """Return everything on one label of the run."""
@@ -147,7 +148,7 @@ def lay_out(
     """
     refusals: list[LabelRefused] = []
     for plan in design.value:
-        lay_out_plan = _lay_out_lines if plan in LINES else _lay_out_matrix
+        lay_out_plan = _lay_out_lines if plan in ON_LINES else _lay_out_matrix
         try:
             return lay_out_plan(spec, longest_serial, plan, stock, dots)
         except LabelRefused as error:
@@ -162,7 +163,7 @@ class _TextRefused(LabelRefused):
 
 def _lay_out_lines(spec: LabelSpec, serial: int | None, plan: Plan, stock: Stock, dots: PrinterDots) -> PackLayout:
     symbols = pack_symbols(spec, serial, spec.net_g, plan)
-    bars = fit_gs1_128(symbols, dots.pack_x, dots, bars_room_mm(stock))
+    bars = _line_bars(spec, symbols, plan, dots, bars_room_mm(stock))
     for height_mm in stock.bar_heights_mm:
         rows = symbol_rows(bars, height_mm, _figures_pt(stock), BLOCK_GAP_MM, stock, dots)
         try:
@@ -170,12 +171,25 @@ def _lay_out_lines(spec: LabelSpec, serial: int | None, plan: Plan, stock: Stock
         except LabelRefused as error:
             refusal = _TextRefused(error.sentence, error.hint)
             continue
-        own = rows[-1] if _differs(spec, serial) else None
-        shared_rows = [row for row in rows if row is not own]
+        own = tuple(row for row, elements in zip(rows, symbols, strict=True) if varies(elements))
+        shared_rows = [row for row in rows if row not in own]
         texts = (*words.shared, *(row.hri for row in shared_rows))
         ink = Ink(texts, words.rules, tuple(row.symbol for row in shared_rows), ovals=words.ovals)
         return PackLayout(spec, plan, stock, dots, ink, words.slots, own, None)
     raise refusal
+
+
+def _line_bars(
+    spec: LabelSpec, symbols: Sequence[Elements], plan: Plan, dots: PrinterDots, room_mm: float
+) -> tuple[Bars, ...]:
+    if plan is not Plan.TILL:
+        return fit_gs1_128(symbols, dots.pack_x, dots, room_mm)
+    if spec.catch_weight:
+        raise LabelRefused(
+            "EAN-13 cannot say what a pack of catch weight weighs.", "Choose another design, such as auto."
+        )
+    name, *rest = symbols
+    return check_width(ean13(spec.gtin, dots), dots, room_mm), *fit_gs1_128(rest, dots.pack_x, dots, room_mm, name)
 
 
 def _lay_out_matrix(spec: LabelSpec, serial: int | None, plan: Plan, stock: Stock, dots: PrinterDots) -> PackLayout:
@@ -202,9 +216,9 @@ def _lay_out_matrix(spec: LabelSpec, serial: int | None, plan: Plan, stock: Stoc
     hri = PlacedText(
         middle_pt - _width(gtin, hri_width, figures_pt) / 2, baseline_pt, gtin, Style.REGULAR, hri_width, figures_pt
     )
-    own = placed if _differs(spec, serial) else None
+    own = placed if varies(elements) else None
     ink = Ink((*words.shared, hri), words.rules, matrices=() if own else (placed,), ovals=words.ovals)
-    return PackLayout(spec, plan, stock, dots, ink, words.slots, None, own)
+    return PackLayout(spec, plan, stock, dots, ink, words.slots, (), own)
 
 
 def _matrix(spec: LabelSpec, plan: Plan, elements: Elements, dots: PrinterDots) -> Matrix:
@@ -229,10 +243,6 @@ def _figures_pt(stock: Stock) -> float:
 
 def _number(serial: int | None) -> str | None:
     return None if serial is None else phrases.serial_text(serial)
-
-
-def _differs(spec: LabelSpec, serial: int | None) -> bool:
-    return spec.catch_weight or serial is not None
 
 
 def _with_face_hint(spec: LabelSpec, error: LabelRefused) -> LabelRefused:

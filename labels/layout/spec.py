@@ -92,10 +92,11 @@ class LabelSpec:
 
 @dataclass(frozen=True)
 class CaseLabelSpec:
-    """One case label: an SSCC and the one product and lot in the case. ``net_g`` is the weight of all its packs.
+    """One case or pallet label: an SSCC and the one product and lot in it. ``net_g`` is the weight of all its packs, and
+    ``cases`` how many cases stand on it where it is a pallet.
 
-    With ``catch_weight`` every pack has a weight of its own, and the bars hold what they weigh together. With ``origin``
-    the label has a DataMatrix besides its bars, which holds all of it.
+    With ``catch_weight`` every pack has a weight of its own. Then, and with ``origin``, the label has a DataMatrix besides
+    its bars, which holds all of it, the weight too.
     """
 
     product_name: str
@@ -115,6 +116,27 @@ class CaseLabelSpec:
     catch_weight: bool = False
     origin: FishOrigin | None = None
     phrases: Phrases = field(default_factory=english)
+    cases: int | None = None
+
+
+@dataclass(frozen=True)
+class MixedLabelSpec:
+    """The label of a case or pallet with several lots: its SSCC as a barcode, and in words what is in it.
+
+    ``pairs`` are (heading, value), ``contents`` a line for each lot.
+    """
+
+    sscc: str
+    pairs: tuple[tuple[str, str], ...]
+    contents: tuple[str, ...]
+    storage: str
+    producer_name: str
+    producer_address: str
+    approval_number: str
+    phrases: Phrases = field(default_factory=english)
+
+
+LogisticSpec = CaseLabelSpec | MixedLabelSpec
 
 
 @dataclass(frozen=True)
@@ -138,7 +160,7 @@ _MAY_BE_EMPTY = frozenset(
     {"ingredients", "storage", "cook", "approval_number", "allergens", "origin_lines", "country_of_origin", "nutrition"}
     | {"approval_mark", "tray", "details", "more"}
 )
-Spec = TypeVar("Spec", LabelSpec, CaseLabelSpec, CardSpec)
+Spec = TypeVar("Spec", LabelSpec, CaseLabelSpec, MixedLabelSpec, CardSpec)
 
 
 def checked_spec(spec: Spec) -> Spec:
@@ -155,6 +177,9 @@ def checked_spec(spec: Spec) -> Spec:
         _check_field(part.name.replace("_", " "), getattr(clean, part.name), part.name in _MAY_BE_EMPTY)
     if isinstance(clean, CardSpec):
         _check_shown("code", clean.code, clean.code_shown)
+        return clean
+    if isinstance(clean, MixedLabelSpec):
+        check_sscc(clean.sscc)
         return clean
     _check_shown("lot", clean.lot, clean.lot_shown)
     gtin14(clean.gtin)

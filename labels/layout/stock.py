@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from lotwake.labels.barcodes.dots import PrinterDots
-from lotwake.labels.data_file import DataFile, read_data_file
+from lotwake.labels.data_file import DataFile, parse_data_file, read_data_file
 from lotwake.labels.errors import WrongData
 
 
@@ -82,8 +82,8 @@ PACK_STOCKS = {stock.name: stock for stock in (ROLL_100X60, ROLL_70X40, ROLL_58X
 CASE_STOCKS = {CASE_A6.name: CASE_A6}
 CARD_STOCKS = {ROLL_100X60.name: ROLL_100X60, CASE_A6.name: CASE_A6}
 
-_KEYS = ("name", "width_mm", "height_mm", "margin_mm", "bar_heights_mm", "shift_right_mm", "shift_up_mm", "sheet")
-_GRID_KEYS = tuple(Grid.__dataclass_fields__)
+STOCK_KEYS = ("name", "width_mm", "height_mm", "margin_mm", "bar_heights_mm", "shift_right_mm", "shift_up_mm", "sheet")
+GRID_KEYS = tuple(Grid.__dataclass_fields__)
 _LARGEST_SHIFT_MM = 10
 
 
@@ -93,8 +93,16 @@ def load_stock(path: Path) -> Stock:
     Raises:
         WrongData: naming file, line and key of what is wrong, missing or unknown.
     """
-    file = read_data_file(path)
-    file.only(_KEYS)
+    return _stock_in(read_data_file(path))
+
+
+def checked_stock(name: str, text: str) -> Stock:
+    """As ``load_stock`` for the text of a file that is not written yet."""
+    return _stock_in(parse_data_file(name, text))
+
+
+def _stock_in(file: DataFile) -> Stock:
+    file.only(STOCK_KEYS)
     width, height = file.number("width_mm"), file.number("height_mm")
     margin = file.number("margin_mm")
     if 2 * margin >= min(width, height):
@@ -134,7 +142,7 @@ def _shift(file: DataFile, key: str) -> float:
 def _grid(file: DataFile | None, width: float, height: float) -> Grid | None:
     if file is None:
         return None
-    file.only(_GRID_KEYS)
+    file.only(GRID_KEYS)
     columns, rows = file.count("columns"), file.count("rows")
     page_width, page_height = file.number("page_width_mm"), file.number("page_height_mm")
     left, top = file.number("left_mm", above=-0.001), file.number("top_mm", above=-0.001)

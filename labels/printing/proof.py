@@ -19,11 +19,12 @@ from lotwake.labels.barcodes.dots import PrinterDots
 from lotwake.labels.errors import LabelRefused
 from lotwake.labels.gs1.digital_link import write_digital_link
 from lotwake.labels.gs1.elements import element_string
+from lotwake.labels.gs1.keys import gtin13
 from lotwake.labels.gs1.scan import Symbology
 from lotwake.labels.layout.pack_label import PackLayout
-from lotwake.labels.layout.spec import CardSpec, CaseLabelSpec
+from lotwake.labels.layout.spec import CardSpec, CaseLabelSpec, LogisticSpec
 from lotwake.labels.layout.stock import Stock
-from lotwake.labels.layout.symbols import Elements, Plan, card_symbol, case_matrix, case_symbols
+from lotwake.labels.layout.symbols import Elements, Plan, card_symbol, case_matrix, logistic_symbols
 from lotwake.labels.printing.pictures import label_image, opened, picture
 
 Scans = tuple[str, ...]
@@ -60,14 +61,17 @@ def pack_scans(layout: PackLayout, serial: int | None, net_g: int | None = None)
     symbols = layout.symbols(serial, net_g)
     if layout.plan is Plan.QR:
         return tuple(_scan(Symbology.QR, write_digital_link(elements, layout.spec.link_stem)) for elements in symbols)
+    if layout.plan is Plan.TILL:
+        name, rest = symbols
+        return _scan(Symbology.EAN_13, gtin13(name[0].value)), _gs1(Symbology.GS1_128, rest)
     matrix = layout.plan in (Plan.DATAMATRIX, Plan.NO_ORIGIN)
     return tuple(_gs1(Symbology.GS1_DATAMATRIX if matrix else Symbology.GS1_128, elements) for elements in symbols)
 
 
-def case_scans(spec: CaseLabelSpec) -> Scans:
-    """Return what the label of one case must read as."""
-    lines = [_gs1(Symbology.GS1_128, elements) for elements in case_symbols(spec)]
-    matrix = case_matrix(spec)
+def case_scans(spec: LogisticSpec) -> Scans:
+    """Return what the label of one case or pallet must read as."""
+    lines = [_gs1(Symbology.GS1_128, elements) for elements in logistic_symbols(spec)]
+    matrix = case_matrix(spec) if isinstance(spec, CaseLabelSpec) else ()
     return (*lines, *([_gs1(Symbology.GS1_DATAMATRIX, matrix)] if matrix else []))
 
 

@@ -22,12 +22,15 @@ import tempfile
 import time
 import tracemalloc
 from collections.abc import Callable
-from datetime import date
+from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
 from barcode.codex import Gs1_128
 from barcode.writer import ImageWriter
+from label_specs import PACK
 from reportlab import rl_config
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
@@ -35,34 +38,14 @@ from reportlab.pdfgen.canvas import Canvas
 from lotwake.labels.barcodes.bars import gs1_128_unchecked
 from lotwake.labels.barcodes.dots import DOTS_203
 from lotwake.labels.gs1.elements import element_string
-from lotwake.labels.gs1.keys import make_gtin13
 from lotwake.labels.layout.faces import font_name
 from lotwake.labels.layout.pack_label import PackLayout, lay_out, pack_label_pdf
-from lotwake.labels.layout.spec import LabelSpec, checked_spec
+from lotwake.labels.layout.spec import checked_spec
 from lotwake.labels.layout.stock import ROLL_100X60
 
 LEAST_AGAINST_USUAL, LEAST_AGAINST_HAND = 80, 5
 MOST_BYTES, MOST_MEMORY = 1000, 100
-SPEC = LabelSpec(
-    product_name="Haddock fillets",
-    smoking_kind="hot smoked",
-    species_commercial="Haddock",
-    species_latin="Melanogrammus aeglefinus",
-    ingredients="haddock (fish) 97 %, salt, beech smoke",
-    allergens=("fish",),
-    net_g=300,
-    gtin=make_gtin13("952", 1),
-    lot="32632901457",
-    lot_shown="326-329-014-57",
-    packed_on=date(2026, 11, 25),
-    best_before=date(2027, 5, 25),
-    storage="Keep frozen at -18 °C or colder. Thaw in the refrigerator. Do not refreeze.",
-    cook="Cook until the core is at least 70 °C for 2 minutes.",
-    producer_name="Skarvholm Smokehouse",
-    producer_address="Quay 4, 9999 Skarvholm",
-    approval_number="NO X-999",
-    origin_lines=("Caught in the Northeast Atlantic (FAO 27), hooks and lines",),
-)
+SPEC = replace(PACK, lot="32632901457", lot_shown="326-329-014-57")
 
 
 def usual(layout: PackLayout, labels: int, out: Path) -> None:

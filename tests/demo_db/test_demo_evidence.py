@@ -14,17 +14,21 @@ from lotwake.demo_db.processes import BY_SPECIES, FLAKES
 from lotwake.trace.actions import judge, label_content, pack
 from lotwake.trace.actions.batch_evidence import evidence_of
 from lotwake.trace.actions.desk import Desk, open_desk
+from lotwake.trace.actions.instruments import instruments_of
 from lotwake.trace.actions.refs import thing_of
 from lotwake.trace.actions.trace import trace
 from lotwake.trace.actions.waiting import waiting
+from lotwake.trace.actions.yields import batch_yields
 from lotwake.trace.base.clock import SetClock
 from lotwake.trace.base.errors import Refused
 from lotwake.trace.lineage.chain import Direction
 from lotwake.trace.process.basis import Verdict
 from lotwake.trace.process.claims import ClaimKind
+from lotwake.trace.process.instruments import Standing
 from lotwake.trace.process.plan import LimitKind, read_plan
 from lotwake.trace.process.steps import StepWord
 from lotwake.trace.process.verdict import BatchVerdict
+from lotwake.trace.process.yields import WHOLE
 from lotwake.trace.records import facts
 from lotwake.trace.records.find import Kind, by_code
 from lotwake.trace.records.waiting import Urgency
@@ -145,9 +149,42 @@ def test_what_waits_at_the_end(season: Built, desk: Desk) -> None:
     late = [item for item in found[Urgency.TO_REVIEW] if "a week is the usual limit" in item.sentence]
     assert (len(late), len(found[Urgency.TO_REVIEW])) == (2, 5)
     assert [item.code for item in found[Urgency.RESULT_AWAITED]] == [season.landmarks["batch awaiting its salt result"]]
-    assert ["hydrometer" in item.sentence for item in found[Urgency.CALIBRATION_DUE]] == [True]
+    assert {"brine hydrometer" in item.sentence for item in found[Urgency.CALIBRATION_DUE]} == {True}
+    assert "" in {item.code for item in found[Urgency.CALIBRATION_DUE]}
+    assert found[Urgency.YIELD_ODD] == []
     assert [item.code for item in found[Urgency.BATCH_RUNNING]] == [season.landmarks["batch running at the end"]]
     assert found[Urgency.DEVIATION_OPEN] == []
+
+
+def test_readings_name_instruments_in_order(season: Built, desk: Desk) -> None:
+    """Core, air, brine strength and weights of every batch name their instrument; only the thermometers that failed, and at
+    the end the hydrometer that is overdue, are in doubt."""
+    unnamed = desk.records.rows(
+        "SELECT DISTINCT kind FROM reading WHERE equipment IS NULL AND kind IN ('core', 'brine strength', 'weight')"
+    )
+    assert unnamed == []
+    doubts = {
+        (code, used.name): used.trust.standing
+        for ref, code in desk.records.rows("SELECT id, code FROM batch")
+        for used in instruments_of(desk.records, ref)
+        if used.in_doubt
+    }
+    failed = {key: standing for key, standing in doubts.items() if key[1] != scenario.HYDROMETER}
+    held = season.landmarks["held and released batch"]
+    assert failed == {(held, name): Standing.FAILED for name in scenario.THERMOMETERS}
+    assert set(doubts.values()) == {Standing.FAILED, Standing.OUT_OF_DATE}
+
+
+def test_yields_have_a_history(desk: Desk) -> None:
+    """The last batches of the season are held against those before them, step by step and as a whole, and are in line."""
+    last = [
+        ref for (ref,) in desk.records.rows("SELECT id FROM batch WHERE product IS NOT NULL ORDER BY id DESC LIMIT 12")
+    ]
+    found = [item for ref in last for item in batch_yields(desk.records, ref)]
+    by_history = [item for item in found if item.finding.by_history]
+    assert len(by_history) > 20
+    assert {item.step.step for item in by_history} >= {"split and bone", "cooling", WHOLE}
+    assert not any(item.out_of_line for item in by_history)
 
 
 def test_most_records_were_reviewed_within_a_week(desk: Desk) -> None:

@@ -25,8 +25,10 @@ READ = {
     "pack": {ALL},
     "pack-qr": {"https://id.gs1.org/01/09520000000011/10/32632901409/21/0145?15=270524"},
     "pack-sample": {ALL.removesuffix("(21)0145")},
+    "pack-till": {"9520000000011", "(15)270524(10)32632901409(21)0145"},
     "pack-two-languages": {ALL},
     "pack-us": {ALL},
+    "pallet": {"(00)095200000000000134"},
     "small-datamatrix": {ALL},
 }  # fmt: skip
 

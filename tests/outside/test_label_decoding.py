@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
-from datetime import date
 from itertools import groupby, pairwise
 from pathlib import Path
 from typing import Any
 
+import label_specs
 import numpy as np
 import pypdfium2 as pdfium
 import pytest
 import zxingcpp
 from biip.gs1_messages import GS1Message
+from label_specs import SMALL
 from numpy.typing import NDArray
 from reportlab.pdfgen.canvas import Canvas
 
@@ -21,51 +22,20 @@ from lotwake.labels.barcodes.bars import Bars, ean13, gs1_128, itf14
 from lotwake.labels.barcodes.dots import DOTS_203, DOTS_300, DOTS_304, DOTS_600, DOTS_609, PrinterDots
 from lotwake.labels.barcodes.drawing import bars_path, page_size_pt
 from lotwake.labels.gs1.elements import Element
-from lotwake.labels.gs1.keys import make_gtin13, make_gtin14, make_sscc
+from lotwake.labels.gs1.keys import make_gtin13, make_gtin14
 from lotwake.labels.gs1.scan import read_scan
 from lotwake.labels.layout.case_label import case_label_pdf
 from lotwake.labels.layout.pack_label import lay_out, pack_label_pdf
-from lotwake.labels.layout.spec import CaseLabelSpec, LabelSpec
 from lotwake.labels.layout.stock import CASE_A6, ROLL_70X40, ROLL_100X60, SHEET_A4_3X7, Stock
 from lotwake.labels.layout.symbols import Design
 
 GTIN = make_gtin13("952", 1)
-PACK = LabelSpec(
-    product_name="Makrell, vår spesialitet",
-    smoking_kind="varmrøkt",
-    species_commercial="Atlantic mackerel",
-    species_latin="Scomber scombrus",
-    ingredients="mackerel (fish), salt",
-    allergens=("fish",),
-    net_g=250,
-    gtin=GTIN,
-    lot="26329000421",
-    lot_shown="26329 000421",
-    packed_on=date(2026, 11, 25),
-    best_before=date(2027, 5, 25),
-    storage="Keep frozen at -18 °C or colder.",
-    cook="Heat to 70 °C.",
-    producer_name="Đặng & Ñuñez, Καπνιστήριο, Коптильня",
-    producer_address="Quay 4, 9999 Skarvholm",
-    approval_number="NO X-999",
-    origin_lines=("Caught in FAO 27",),
-    pack_face_cm2=70,
-)
-CASE = CaseLabelSpec(
-    product_name="Mackerel",
-    smoking_kind="hot smoked",
-    sscc=make_sscc("952", 12, 3),
-    gtin=GTIN,
-    pack_count=24,
-    net_g=6000,
-    lot="26329000421",
-    lot_shown="26329 000421",
-    best_before=date(2027, 5, 25),
-    storage="Keep frozen.",
-    producer_name="Skarvholm Smokehouse",
-    producer_address="Quay 4, 9999 Skarvholm",
-    approval_number="",
-)
+PACK = replace(
+    label_specs.PACK, **SMALL, product_name="Makrell, vår spesialitet", smoking_kind="varmrøkt",
+    species_commercial="Atlantic mackerel", species_latin="Scomber scombrus", cook="Heat to 70 °C.",
+    producer_name="Đặng & Ñuñez, Καπνιστήριο, Коптильня", origin_lines=("Caught in FAO 27",),
+)  # fmt: skip
+CASE = replace(label_specs.CASE, product_name="Mackerel", net_g=6000, storage="Keep frozen.", approval_number="")
 Image = NDArray[Any]
 
 

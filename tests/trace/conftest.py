@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -18,6 +18,7 @@ from lotwake.trace.actions import (
     judge,
     origin,
     pack,
+    places,
     recall,
     recall_answers,
     receive,
@@ -129,6 +130,17 @@ def server_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return furnished(folder)
 
 
+@pytest.fixture(scope="session")
+def on_server() -> Callable[..., str]:
+    """Makes a database on the test server, perhaps as a copy of another, and gives the line of house.toml that names it."""
+
+    def made(name: str, made_from: str = "") -> str:
+        template = made_from.split('"')[1].rpartition("/")[2] if made_from else "template1"
+        return f'database = "{server_database(name, template)}"\n'
+
+    return made
+
+
 @pytest.fixture
 def new_server_database() -> str:
     """The address of an empty database on the test server."""
@@ -185,6 +197,8 @@ def live_in(house: House) -> None:
         packs.print_labels(entry, ref, Serials(1, 2), packs.FIRST, "", "file", desk.now)
         keep_old_code(entry, "R-5", Kind.RUN, ref)
     house.weighed_run(1_100, 1_250, 1_300)
+    places.add_place(desk, "Freezer 1", "freezer")
+    places.put(desk, "Freezer 1", [other, lot])
     _prove(house, lot)
     _call_back(desk, run)
     _set_up_people(desk)
@@ -207,6 +221,7 @@ def _call_back(desk: Desk, run: str) -> None:
     recall_answers.told(desk, state.case, "Quay Deli", "telephone")
     answer = recall_answers.Answer(sold=2, subs=(("Stall", "+47 00 00 00 09", 1),))
     recall_answers.take_reply(desk, state.case, "Quay Deli", answer)
+    recall_answers.take_sub_reply(desk, state.case, "Quay Deli", "Stall", recall_answers.Answer(sold=1))
     recall_answers.draw_checks(desk, state.case, "A", 1)
     recall_answers.check_result(desk, state.case, "Quay Deli", "effective")
     recall_answers.pause(desk, state.case, "the power went")

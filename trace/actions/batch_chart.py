@@ -171,8 +171,9 @@ def _gaps(canvas: Any, frame: Frame, evidence: BatchEvidence, plan: ScheduledPro
                 canvas.setFillGray(0.9)
                 canvas.rect(frame.at(start), frame.y, frame.at(end) - frame.at(start), frame.height, stroke=0, fill=1)
                 canvas.setFillGray(0)
-                middle = (frame.at(start) + frame.at(end)) / 2
-                _text(canvas, middle, frame.y + frame.height - 8, f"no reading {(end - start) / 60:.0f} min", "centre")
+                said, room = f"no reading {(end - start) / 60:.0f} min", frame.at(end) - frame.at(start)
+                if text_width(said, Style.REGULAR, 75, SIZE_PT) <= room:  # many short gaps would write over each other
+                    _text(canvas, frame.at(start) + room / 2, frame.y + frame.height - 8, said, "centre")
 
 
 def _held(canvas: Any, frame: Frame, evidence: BatchEvidence, plan: ScheduledProcess | None) -> None:

@@ -11,7 +11,8 @@ from lotwake.trace.actions.instruments import InstrumentUsed, instruments_of
 from lotwake.trace.actions.judge import claims_for, not_carried, verdict_of
 from lotwake.trace.actions.yields import BatchYield, batch_yields
 from lotwake.trace.process.claims import Claim
-from lotwake.trace.process.verdict import BatchEvidence, BatchVerdict
+from lotwake.trace.process.outlook import Outlook, outlook
+from lotwake.trace.process.verdict import COOLING_GAP_MIN, BatchEvidence, BatchVerdict
 from lotwake.trace.records.entries.house import FROZEN
 from lotwake.trace.records.facts import BatchSeen, batches
 
@@ -30,24 +31,28 @@ class BatchJudged:
     missing: tuple[str, ...]
     yields: tuple[BatchYield, ...] = ()
     instruments: tuple[InstrumentUsed, ...] = ()
+    outlook: tuple[Outlook, ...] = ()
 
 
 def judged(desk: Desk, batch: int) -> BatchJudged:
     """The batch as its record stands now. CallError for readings that cannot be judged."""
     with desk.records.snapshot():
-        verdict = verdict_of(desk.records, batch, desk.now)
+        evidence = evidence_of(desk.records, batch, desk.now)
+        verdict = verdict_of(desk.records, batch, desk.now, evidence)
         product, keeping = desk.records.one(
             "SELECT p.id, p.keeping FROM batch b LEFT JOIN product p ON p.id = b.product WHERE b.id = ?", batch
         ) or (None, None)
         kept = keeping or FROZEN
+        seen = batches(desk.records, [batch])[batch]
         return BatchJudged(
-            evidence=evidence_of(desk.records, batch, desk.now),
+            evidence=evidence,
             verdict=verdict,
             keeping=kept,
-            claims=claims_for(desk, [batch], kept),
-            missing=tuple(_missing(desk, batches(desk.records, [batch])[batch], verdict, product)),
+            claims=claims_for(desk, [batch], kept, {batch: verdict}),
+            missing=tuple(_missing(desk, seen, verdict, product)),
             yields=batch_yields(desk.records, batch),
             instruments=instruments_of(desk.records, batch),
+            outlook=tuple(outlook(evidence, seen.in_g, COOLING_GAP_MIN)) if seen.released is None else (),
         )
 
 
@@ -61,4 +66,6 @@ def _missing(desk: Desk, batch: BatchSeen, verdict: BatchVerdict | None, product
             yield f"{item.limit.key} {item.verdict}{acted_on}"
         yield "the signature of release"
     if product is not None:
-        yield from (f"evidence for {claim.kind}" for claim in not_carried(desk, product, [batch.id]))
+        yield from (
+            f"evidence for {claim.kind}" for claim in not_carried(desk, product, [batch.id], {batch.id: verdict})
+        )

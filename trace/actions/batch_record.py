@@ -90,6 +90,7 @@ def batch_record(desk: Desk, code: str) -> BatchRecord:
     records = desk.records
     with records.snapshot():
         inputs = contents_of(records, thing)
+        evidence = evidence_of(records, thing.id, desk.now)
         return BatchRecord(
             site=site(records),
             zone=desk.zone,
@@ -99,8 +100,8 @@ def batch_record(desk: Desk, code: str) -> BatchRecord:
             inputs=tuple((part, _facts_of(records, part)) for part in inputs if part.g != 0),
             steps=tuple(steps_of(records, thing.id)),
             losses=tuple(losses_of(records, thing.id)),
-            evidence=evidence_of(records, thing.id, desk.now),
-            verdict=verdict_of(records, thing.id, desk.now),
+            evidence=evidence,
+            verdict=verdict_of(records, thing.id, desk.now, evidence),
             deviations=tuple(DeviationSeen(*row) for row in records.rows(_DEVIATIONS, thing.id)),
             release=next((ReleaseSeen(*row) for row in records.rows(_RELEASE, thing.id)), None),
             reviews=tuple(ReviewSeen(*row) for row in records.rows(_REVIEWS, thing.id)),

@@ -18,6 +18,7 @@ from lotwake.trace.actions.refs import (
 )
 from lotwake.trace.base.errors import CallError, NotFound
 from lotwake.trace.base.moments import instant_text, read_day, read_moment
+from lotwake.trace.base.nutrition import read_nutrition
 from lotwake.trace.base.units import parse_mass_g, parse_temperature_centi_c
 from lotwake.trace.records.entries import corrections
 from lotwake.trace.records.find import Kind, Thing
@@ -28,7 +29,13 @@ Value = int | str | None
 _LEAD = "correct an entry"
 _SUBJECTS = {Kind.LOT: "lot", Kind.BATCH: "batch", Kind.RUN: "run", Kind.DISPATCH: "dispatch"}
 _PARTIES = ("boat", "farm", "dealer", "supplier", "buyer", "product", "house")
-_FIELD_NAMES = {"weight": "g", "temperature": "core_c100", "best-before": "best_before", "boat": "source"}
+_FIELD_NAMES = {
+    "weight": "g",
+    "temperature": "core_c100",
+    "best-before": "best_before",
+    "boat": "source",
+    "undersize": "undersize_g",
+}
 
 
 @dataclass(frozen=True)
@@ -141,7 +148,7 @@ def correct_part(desk: Desk, part: str, number: int, field: str, value: Value, w
 def _typed(desk: Desk, entry: Entry, thing: Thing, field: str, text: str) -> Value:
     """The stored form of a typed value, by the field it is for."""
     readers: Mapping[str, Callable[[str], Value]] = {
-        "g": parse_mass_g,
+        **dict.fromkeys(("g", "undersize_g"), parse_mass_g),
         "core_c100": parse_temperature_centi_c,
         "species": lambda said: species_code(desk.records, said),
         "area": lambda said: area_code(entry, said),
@@ -181,5 +188,6 @@ _PARTY_READERS: Mapping[str, Callable[[str], Value]] = {
     "life_days": _count,
     "case_packs": _count,
     "catch_weight": _yes_or_no,
+    "nutrition": lambda text: str(read_nutrition(text)) if text.strip() else None,
 }
 """The stored form of what is said of a party, by field; a text where nothing is named."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterable
 from datetime import date
+from pathlib import Path
 
 from lotwake.trace.actions.back_up import BackUp, back_up
 from lotwake.trace.actions.desk import Desk
@@ -14,13 +15,21 @@ DAYS, WEEKS, MONTHS = 7, 4, 12
 _NAME = "daily-{day}.db"
 
 
+def is_made(desk: Desk) -> bool:
+    """Whether today's is there already."""
+    return _target(desk).exists()
+
+
+def _target(desk: Desk) -> Path:
+    return desk.places.backups / _NAME.format(day=desk.today)
+
+
 def back_up_today(desk: Desk) -> BackUp | None:
     """Copy the record into the backups folder, unless that was done today, and verify the copy; None when it was.
 
     Older daily backups go by the rule, but only once the new one is whole. Other files there are left alone.
     """
-    folder = desk.places.backups
-    target = folder / _NAME.format(day=desk.today)
+    folder, target = desk.places.backups, _target(desk)
     if target.exists():
         return None
     folder.mkdir(parents=True, exist_ok=True)

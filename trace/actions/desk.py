@@ -7,9 +7,9 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from lotwake.trace.base import areas, gear, species
 from lotwake.trace.base.clock import Clock, SystemClock
 from lotwake.trace.base.codes import tidy
 from lotwake.trace.base.errors import NeedsAttention, NotFound, PinNeeded, Refused
@@ -17,10 +17,11 @@ from lotwake.trace.base.moments import day_of, zone_named
 from lotwake.trace.base.places import Places
 from lotwake.trace.base.settings import Settings, read_settings
 from lotwake.trace.records.database import Records, create_records, open_records
-from lotwake.trace.records.entries.house import SiteFacts, add_area, add_gear, add_species, open_house
-from lotwake.trace.records.entries.people import may_lead, prove
 from lotwake.trace.records.journal import Entry, Said, entry
 from lotwake.trace.records.rights import rights_of
+
+if TYPE_CHECKING:
+    from lotwake.trace.records.entries.house import SiteFacts
 
 
 @dataclass(frozen=True)
@@ -89,6 +90,8 @@ class Desk:
         if self.operator is None:
             return self
         try:
+            from lotwake.trace.records.entries.people import may_lead
+
             may_lead(rights_of(self.records, self.operator.id), self.proof, act)
         except PinNeeded:
             pin = self.ask_pin(self.operator)
@@ -100,6 +103,8 @@ class Desk:
     def with_pin(self, pin: str) -> Desk:
         """The same desk with the right PIN of who is at work; a wrong one is in the record and refused."""
         assert self.operator is not None
+        from lotwake.trace.records.entries.people import prove
+
         return replace(self, proof=prove(self.records, self.clock, self.zone.key, self.operator.id, pin))
 
     def taken_by(self, who: str) -> Desk:
@@ -161,6 +166,10 @@ def set_up_house(places: Places, site: SiteFacts, initials: str, name: str, cloc
 
     Where the folder has a ``house.toml`` that names a server, the record is made there, in an empty database.
     """
+    # Needed once in the life of a house, so not loaded at each start.
+    from lotwake.trace.base import areas, gear, species
+    from lotwake.trace.records.entries.house import add_area, add_gear, add_species, open_house
+
     database = read_settings(places.settings).database
     times = clock or SystemClock()
     today = day_of(times.now(), zone_named(site.zone))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -16,6 +16,7 @@ from lotwake.trace.process.claims import BatchBehind, Claim, ClaimKind, claim, c
 from lotwake.trace.process.instruments import Standing
 from lotwake.trace.process.plan import ScheduledProcess, read_plan
 from lotwake.trace.process.verdict import (
+    BatchEvidence,
     BatchVerdict,
     LimitFinding,
     judge_batch,
@@ -51,9 +52,9 @@ class Adopted:
         return read_plan(self.text)
 
 
-def adopt(desk: Desk, text: str) -> Adopted:
-    """Adopt a plan (TOML) as the next version of its name. It is read and checked first."""
-    plan = read_plan(text)
+def adopt(desk: Desk, text: str, file: str = "") -> Adopted:
+    """Adopt a plan (TOML, from ``file``) as the next version of its name. It is read and checked first."""
+    plan = read_plan(text, file)
     with desk.entry(f"adopt {plan.name}") as entry:
         made = evidence.adopt_process(entry, plan.name, plan.smoking, text)
     return adopted_by_id(desk.records, made)
@@ -102,8 +103,8 @@ def planned_steps(records: Records, batch: int) -> tuple[str, ...]:
     return () if process is None else tuple(step.name for step in adopted_by_id(records, process).plan.steps)
 
 
-def verdict_of(records: Records, batch: int, now: datetime) -> BatchVerdict | None:
-    """The verdict of a batch as its record stands; None when it was made without a plan.
+def verdict_of(records: Records, batch: int, now: datetime, known: BatchEvidence | None = None) -> BatchVerdict | None:
+    """The verdict of a batch as its record stands; None when it was made without a plan. ``known``: its evidence, if read.
 
     What is met only by readings of an instrument that failed its check before or after them is NO EVIDENCE.
     """
@@ -111,7 +112,7 @@ def verdict_of(records: Records, batch: int, now: datetime) -> BatchVerdict | No
     if process is None:
         return None
     plan = adopted_by_id(records, process).plan
-    whole = judge_batch(plan, evidence_of(records, batch, now))
+    whole = judge_batch(plan, known or evidence_of(records, batch, now))
     failed = [used for used in instruments_of(records, batch) if used.trust.standing is Standing.FAILED]
     if not failed:
         return whole
@@ -162,25 +163,34 @@ def _holding_back(desk: Desk, batch: Thing) -> Sequence[LimitFinding]:
     return () if verdict is None else verdict.holding_back
 
 
-def behind(records: Records, batches: Sequence[int], now: datetime) -> list[BatchBehind]:
+Known = Mapping[int, BatchVerdict | None]
+"""Verdicts that were reached already in the same state of the record."""
+_NOTHING: Known = {}
+
+
+def behind(records: Records, batches: Sequence[int], now: datetime, known: Known = _NOTHING) -> list[BatchBehind]:
     """The batches behind a label, with their verdicts; those a batch was blended from count too."""
     rows = records.rows(
         "WITH RECURSIVE start (id) AS (" + " UNION ALL ".join(["SELECT CAST(? AS BIGINT)"] * len(batches)) + "),"
         " up (id) AS (SELECT id FROM start UNION SELECT f.parent FROM up CROSS JOIN flow f WHERE f.child = up.id AND f.g > 0)"
-        " SELECT b.id, b.code, b.smoking FROM up CROSS JOIN batch b WHERE b.id = up.id ORDER BY b.id",
+        " SELECT b.id, b.code, b.smoking, (SELECT MAX(value) FROM reading r WHERE r.batch = b.id AND r.kind = 'water activity')"
+        " FROM up CROSS JOIN batch b WHERE b.id = up.id ORDER BY b.id",
         *batches,
     )
     return [
         BatchBehind(
-            show_code(code), smoking, verdict_of(records, ref, now), evidence_of(records, ref, now).water_activity
+            show_code(code),
+            smoking,
+            known[ref] if ref in known else verdict_of(records, ref, now),
+            None if activity is None else activity / 10_000,
         )
-        for ref, code, smoking in rows
+        for ref, code, smoking, activity in rows
     ]
 
 
-def claims_for(desk: Desk, batches: Sequence[int], keeping: str) -> tuple[Claim, ...]:
+def claims_for(desk: Desk, batches: Sequence[int], keeping: str, known: Known = _NOTHING) -> tuple[Claim, ...]:
     """Every claim for packs made from these batches and kept in this way."""
-    return claims(behind(desk.records, batches, desk.now), keeping)
+    return claims(behind(desk.records, batches, desk.now, known), keeping)
 
 
 def must_carry_claims(desk: Desk, product: int, batches: Sequence[int]) -> None:
@@ -189,7 +199,7 @@ def must_carry_claims(desk: Desk, product: int, batches: Sequence[int]) -> None:
         raise Refused(f"{said.why[:1].upper()}{said.why[1:]}", f"The rule: {said.source}.")
 
 
-def not_carried(desk: Desk, product: int, batches: Sequence[int]) -> list[Claim]:
+def not_carried(desk: Desk, product: int, batches: Sequence[int], known: Known = _NOTHING) -> list[Claim]:
     """What packs of this product promise and these batches do not carry, each with the sentence that says why."""
     packaging, keeping, serving, smoking = desk.records.one(
         "SELECT packaging, COALESCE(keeping, ''), COALESCE(serving, ''), smoking FROM product WHERE id = ?", product
@@ -200,7 +210,7 @@ def not_carried(desk: Desk, product: int, batches: Sequence[int]) -> list[Claim]
     wanted += [ClaimKind.SMOKE_DRIED] if smoking == "smoke-dried" else []
     if not wanted:
         return []
-    found = behind(desk.records, batches, desk.now)
+    found = behind(desk.records, batches, desk.now, known)
     said = (claim(kind, found, keeping or FROZEN) for kind in wanted)
     return [each for each in said if not each.allowed]
 

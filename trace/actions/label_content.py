@@ -2,21 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from lotwake.labels.checks.markets import EU, US
-from lotwake.labels.layout.spec import CardSpec, CaseLabelSpec, FishOrigin, LabelSpec, Packaging, named_once
+from lotwake.labels.checks.problems import says_thawed
+from lotwake.labels.layout.languages import Phrases
+from lotwake.labels.layout.mark import mark_lines
+from lotwake.labels.layout.phrases import in_one_piece, shown_date, shown_weight
+from lotwake.labels.layout.spec import (
+    CardSpec,
+    CaseLabelSpec,
+    FishOrigin,
+    LabelSpec,
+    LogisticSpec,
+    MixedLabelSpec,
+    Packaging,
+    named_once,
+)
 from lotwake.labels.layout.symbols import Design
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.judge import behind, must_carry_claims
 from lotwake.trace.actions.label_setting import label_design, label_phrases
-from lotwake.trace.actions.label_words import ATMOSPHERE, cook_words, says_ready_to_eat, storage_words
+from lotwake.trace.actions.label_words import ATMOSPHERE, cook_words, nutrition_words, says_ready_to_eat, storage_words
+from lotwake.trace.actions.thawed import Thawed, sold_thawed
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import Refused
-from lotwake.trace.base.moments import instant_of, show_moment
-from lotwake.trace.base.ranges import counted
+from lotwake.trace.base.moments import instant_of
+from lotwake.trace.base.nutrition import read_nutrition
+from lotwake.trace.base.ranges import Serials, counted
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.lineage.chain import Direction, Origin
 from lotwake.trace.lineage.trace import trace
@@ -25,7 +40,7 @@ from lotwake.trace.records.entries.house import FROZEN
 from lotwake.trace.records.facts import batches
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.pack_mass import packs_g
-from lotwake.trace.records.stock import MATERIAL, unit_contents
+from lotwake.trace.records.stock import MATERIAL, cases_under, packs_under
 
 FISH = "fish"
 """The allergen every product here holds (Codex CXS 1-1985, Reg. (EU) 1169/2011 Annex II, FALCPA 2004)."""
@@ -55,6 +70,7 @@ class _Packed:
     keeping: str | None
     serving: str | None
     catch_weight: int | None
+    nutrition: str | None
 
 
 def product_of(desk: Desk, run: Thing) -> str:
@@ -72,6 +88,7 @@ def pack_label_spec(desk: Desk, run: Thing) -> LabelSpec:
     best_before, use_by = _dates(desk, packed)
     house, address, approval, country = _producer(desk)
     words = label_phrases(desk)
+    thawed = sold_thawed(desk, run, packed.keeping, [origin.lot for origin in origins])
     return LabelSpec(
         product_name=packed.name,
         smoking_kind=packed.smoking,
@@ -87,13 +104,16 @@ def pack_label_spec(desk: Desk, run: Thing) -> LabelSpec:
         packed_on=date.fromisoformat(packed.packed_on),
         best_before=best_before,
         use_by=use_by,
-        storage=_storage(desk, packed),
+        storage=_with_thawed(desk, packed, _storage(desk, packed), thawed),
+        sold_thawed=thawed is not None,
         cook=packed.cook or cook_words(words, packed.serving, _fahrenheit(desk)),
         producer_name=house,
         producer_address=address,
         approval_number=approval,
         origin_lines=tuple(_origin_lines(desk, origins)),
         country_of_origin=desk.settings.country_of_origin or country,
+        nutrition=_nutrition(desk, packed),
+        approval_mark=mark_lines(country, approval) if _mark_is_ours(desk) else (),
         pack_face_cm2=desk.settings.pack_face_cm2 or None,
         packaging=_PACKAGINGS.get(packed.packaging, Packaging.AIR),
         # A QR code with all of it is too large for a pack.
@@ -102,29 +122,53 @@ def pack_label_spec(desk: Desk, run: Thing) -> LabelSpec:
     )
 
 
-def case_label_spec(desk: Desk, case: Thing) -> CaseLabelSpec:
-    """What the label of this case says. Refused for an empty case and for one with several lots."""
-    contents = unit_contents(desk.records, case.id)
-    runs = {run for run, _ in contents}
-    if len(runs) != 1:
-        raise Refused(
-            f"Case {case.shown} holds {len(runs)} lots; its label names one.",
-            "Pack one lot in a case, or label the packs only.",
-        )
-    (run,) = runs
+def unit_label_spec(desk: Desk, unit: Thing) -> LogisticSpec:
+    """What the label of this case or pallet says: all about one lot, or what is in it where there are several.
+
+    Refused for an empty one.
+    """
+    contents: dict[int, list[Serials]] = {}
+    for run, serials in packs_under(desk.records, unit.id):
+        contents.setdefault(run, []).append(serials)
+    if not contents:
+        raise Refused(f"{str(unit.kind).capitalize()} {unit.shown} is empty.", "Put packs into it first.")
+    for run in contents:
+        _must_be_carried(desk, run, _packed(desk, run))
+    if len(contents) > 1:
+        return _mixed_spec(desk, unit, contents)
+    ((run, parts),) = contents.items()
     packed = _packed(desk, run)
-    _must_be_carried(desk, run, packed)
     best_before, use_by = _dates(desk, packed)
     house, address, approval, _ = _producer(desk)
-    count = counted(serials for _, serials in contents)
     return CaseLabelSpec(
-        product_name=packed.name, smoking_kind=packed.smoking, sscc=case.code, gtin=packed.gtin, pack_count=count,
-        net_g=packs_g(desk.records, run, (serials for _, serials in contents)),
+        product_name=packed.name, smoking_kind=packed.smoking, sscc=unit.code, gtin=packed.gtin, pack_count=counted(parts),
+        net_g=packs_g(desk.records, run, parts),
         catch_weight=bool(packed.catch_weight), lot=packed.code, lot_shown=show_code(packed.code), best_before=best_before,
         storage=_storage(desk, packed), producer_name=house, producer_address=address, approval_number=approval,
         use_by=use_by, origin=_fish_origin(desk, _origins(desk, Thing(Kind.RUN, run, packed.code))),
-        phrases=label_phrases(desk),
+        phrases=label_phrases(desk), cases=cases_under(desk.records, unit.id) or None,
     )  # fmt: skip
+
+
+def _mixed_spec(desk: Desk, unit: Thing, contents: Mapping[int, Sequence[Serials]]) -> MixedLabelSpec:
+    words, (house, address, approval, _) = label_phrases(desk), _producer(desk)
+    packed = {run: _packed(desk, run) for run in contents}
+    counts = {run: counted(parts) for run, parts in contents.items()}
+    net_g = sum(packs_g(desk.records, run, parts) for run, parts in contents.items())
+    cases = cases_under(desk.records, unit.id)
+    pairs = [
+        *([(words.cases, str(cases))] if cases else []),
+        (words.on_pallet if cases else words.count, str(sum(counts.values()))),
+        (words.net, shown_weight(net_g)),
+    ]
+    heading = words.use_by if desk.settings.use_by else words.best_before
+    lines = [
+        f"{counts[run]} x {named_once(of.name, of.smoking)}, {words.lot} {in_one_piece(show_code(of.code))},"
+        f" {heading} {shown_date(date.fromisoformat(of.best_before), words.months)}"
+        for run, of in packed.items()
+    ]
+    storage = " ".join(dict.fromkeys(_storage(desk, of) for of in packed.values()))
+    return MixedLabelSpec(unit.code, tuple(pairs), tuple(lines), storage, house, address, approval, words)
 
 
 def card_spec(desk: Desk, batch: Thing, tray: str = "") -> CardSpec:
@@ -135,9 +179,9 @@ def card_spec(desk: Desk, batch: Thing, tray: str = "") -> CardSpec:
     fish = ", ".join(dict.fromkeys(origin.english for origin in origins))
     details = (
         (words.from_, ", ".join(dict.fromkeys(origin.sender for origin in origins))),
-        ("Started", show_moment(instant_of(facts.started), desk.zone)),
-        ("In", show_mass(facts.in_g)),
-        ("Process", facts.process),
+        (words.started, _moment(words, instant_of(facts.started).astimezone(desk.zone))),
+        (words.went_in, show_mass(facts.in_g)),
+        (words.process, facts.process),
     )
     return CardSpec(
         title=named_once(facts.product or fish, facts.smoking) if facts.product or fish else facts.smoking,
@@ -149,10 +193,14 @@ def card_spec(desk: Desk, batch: Thing, tray: str = "") -> CardSpec:
     )
 
 
+def _moment(words: Phrases, moment: datetime) -> str:
+    return f"{shown_date(moment.date(), words.months)} {moment:%H:%M}"
+
+
 def _packed(desk: Desk, run: int) -> _Packed:
     row = desk.records.one(
         "SELECT r.code, r.net_g, r.packed_on, r.best_before, p.id, p.name, p.smoking, p.species, p.ingredients, p.allergens,"
-        " p.gtin, p.storage, p.cook, p.packaging, p.keeping, p.serving, r.catch_weight FROM run r"
+        " p.gtin, p.storage, p.cook, p.packaging, p.keeping, p.serving, r.catch_weight, p.nutrition FROM run r"
         " JOIN product p ON p.id = r.product WHERE r.id = ?",
         run,
     )
@@ -201,10 +249,30 @@ def _ingredients(desk: Desk, run: Thing, kinds: Sequence[tuple[str, str]]) -> st
 def _storage(desk: Desk, packed: _Packed) -> str:
     words = label_phrases(desk)
     # Where nobody said how packs are kept, the coldest is asked for: it promises nothing and harms nothing.
-    said = packed.storage or storage_words(words, packed.keeping or FROZEN, packed.packaging, _fahrenheit(desk))
+    said = packed.storage or storage_words(
+        words, packed.keeping or FROZEN, packed.packaging, _fahrenheit(desk), desk.settings.opened_days
+    )
     gas = words.sentence("protective_atmosphere") if packed.packaging == ATMOSPHERE else ""
     # Reg. (EU) 1169/2011 Annex III, from memory.
     return f"{said} {gas}".strip() if desk.settings.market == EU.key else said
+
+
+def _with_thawed(desk: Desk, packed: _Packed, storage: str, thawed: Thawed | None) -> str:
+    """Storage words that say so when the pack is sold thawed, unless its own words do."""
+    if thawed is None or says_thawed(f"{packed.name} {storage} {packed.cook}"):
+        return storage
+    return f"{storage} {label_phrases(desk).sentence(thawed.value)}".strip()
+
+
+def _nutrition(desk: Desk, packed: _Packed) -> str:
+    """What 100 g hold. The panel that the United States ask for has another form, so nothing is said for them."""
+    if not packed.nutrition or desk.settings.market == US.key:
+        return ""
+    return nutrition_words(label_phrases(desk), read_nutrition(packed.nutrition))
+
+
+def _mark_is_ours(desk: Desk) -> bool:
+    return desk.settings.market == EU.key and desk.settings.identification_mark == "label"
 
 
 def _fahrenheit(desk: Desk) -> bool:

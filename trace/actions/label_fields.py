@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from lotwake.labels.layout.spec import CardSpec, CaseLabelSpec, LabelSpec, food_name
+from lotwake.labels.layout.spec import CardSpec, LabelSpec, LogisticSpec, MixedLabelSpec, food_name
 from lotwake.trace.base.moments import show_day
 from lotwake.trace.base.units import show_mass
 
@@ -34,14 +34,20 @@ def pack_fields(spec: LabelSpec) -> Fields:
     )
 
 
-def case_fields(spec: CaseLabelSpec) -> Fields:
-    """A case label."""
+def unit_fields(spec: LogisticSpec) -> Fields:
+    """The label of a case or pallet."""
+    if isinstance(spec, MixedLabelSpec):
+        return _said(
+            ("SSCC", spec.sscc), *spec.pairs, *(("holds", line) for line in spec.contents), ("storage", spec.storage),
+            ("from", f"{spec.producer_name}, {spec.producer_address} {spec.approval_number}".strip()),
+        )  # fmt: skip
     return _said(
         ("name", food_name(spec)),
         ("SSCC", spec.sscc),
         ("lot", spec.lot_shown),
         ("best before", _day(spec.best_before)),
         ("use by", _day(spec.use_by)),
+        ("cases", str(spec.cases or "")),
         ("packs", str(spec.pack_count)),
         ("net", show_mass(spec.net_g)),
         ("storage", spec.storage),

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from lotwake.labels.checks.check import CAUTION, Finding, UnfitLabel, check_label, for_market, refuse_unfit
 from lotwake.labels.checks.facts import pack_facts
 from lotwake.labels.checks.on_paper import PACK_ON_PAPER, check_on_paper, measured
+from lotwake.labels.errors import LabelRefused
 from lotwake.labels.layout.pack_label import PackLayout, lay_out
 from lotwake.labels.layout.spec import LabelSpec, checked_spec
 from lotwake.labels.layout.symbols import Design
@@ -15,6 +16,7 @@ from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.label_content import pack_label_spec
 from lotwake.trace.actions.label_setting import label_design, label_dots, label_market, label_stock
 from lotwake.trace.base.errors import Refused
+from lotwake.trace.base.nutrition import EXAMPLE as NUTRITION_EXAMPLE
 from lotwake.trace.records.find import Thing
 
 LONGEST_SERIAL = 999_999
@@ -50,8 +52,18 @@ def look_at(desk: Desk, run: Thing, longest_serial: int | None = LONGEST_SERIAL,
 
     ``heaviest_g`` is the weight of the heaviest pack, where packs are weighed one by one.
     """
-    stock, market = label_stock(desk), label_market(desk)
     said = pack_label_spec(desk, run)
+    try:
+        return _laid_out(desk, said, longest_serial, heaviest_g)
+    except LabelRefused:
+        if not said.approval_mark:
+            raise
+        # Where the mark leaves the words no room it has to stand beside the label, which is then said.
+        return _laid_out(desk, replace(said, approval_mark=()), longest_serial, heaviest_g)
+
+
+def _laid_out(desk: Desk, said: LabelSpec, longest_serial: int | None, heaviest_g: int) -> Fit:
+    stock, market = label_stock(desk), label_market(desk)
     spec = checked_spec(for_market(replace(said, net_g=heaviest_g or said.net_g), market, stock))
     layout = lay_out(spec, longest_serial, stock, label_dots(desk), label_design(desk))
     on_paper = measured(layout.whole_ink(longest_serial), stock, label_dots(desk))
@@ -86,6 +98,7 @@ def advice(finding: Finding, product: str) -> str:
 
 
 _PRODUCT = {
+    "nutrition": ("nutrition", NUTRITION_EXAMPLE),
     "smoked": ("name", "Hot smoked haddock"),
     "ingredients": ("ingredients", "haddock (fish) 97 %, salt, beech smoke"),
     "percentage": ("ingredients", "haddock (fish) 97 %, salt, beech smoke"),

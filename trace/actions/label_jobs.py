@@ -18,13 +18,13 @@ from lotwake.labels.printing.proof import Scans, proof, refuse_misprint
 from lotwake.labels.printing.spool import Spool, State
 from lotwake.labels.printing.targets import Job, Target
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.label_setting import label_dots, label_target
+from lotwake.trace.actions.label_setting import label_dots, label_target, media_of
 from lotwake.trace.base.errors import CallError, MachineFailed, NotFound, Refused
 from lotwake.trace.base.hidden import made_visible
 from lotwake.trace.records.entries import packs
-from lotwake.trace.records.entries.packs import FAILED, PENDING, PRINTED, WAITING
 from lotwake.trace.records.find import Kind
 from lotwake.trace.records.packing import PrintSeen, prints_of_job
+from lotwake.trace.records.stock import FAILED, PENDING, PRINTED, WAITING
 
 _STATES = {State.SENT: PRINTED, State.WAITING: WAITING, State.UNSURE: PENDING}
 
@@ -148,9 +148,8 @@ def _send(desk: Desk, prints: Sequence[int], name: str, file: Path, target: Targ
 
 def _place(desk: Desk, name: str, stock: Stock) -> Path:
     """Where the file of a job lies while it is under way; its page size is in its name, for whoever sends it later."""
-    grid = stock.grid
-    width, height = (grid.page_width_mm, grid.page_height_mm) if grid else (stock.width_mm, stock.height_mm)
-    return desk.places.spool / f"{name}_{width:g}x{height:g}mm.pdf"
+    size = media_of(stock)
+    return desk.places.spool / f"{name}_{size.width_mm:g}x{size.height_mm:g}mm.pdf"
 
 
 def _name_of(seen: Sequence[PrintSeen]) -> str:

@@ -1,4 +1,4 @@
-"""Case labels and cards, laid out on the house's stock and looked at: can they be read where they are used?"""
+"""Case and pallet labels and cards, laid out on the house's stock and looked at: can they be read where they are used?"""
 
 from __future__ import annotations
 
@@ -6,15 +6,22 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from lotwake.labels.checks.check import CAUTION, Finding, UnfitLabel, refuse_unfit
-from lotwake.labels.checks.on_paper import CARD_ON_PAPER, CASE_ON_PAPER, PaperRule, check_on_paper, measured
+from lotwake.labels.checks.on_paper import (
+    CARD_ON_PAPER,
+    CASE_ON_PAPER,
+    UNIT_ON_PAPER,
+    PaperRule,
+    check_on_paper,
+    measured,
+)
 from lotwake.labels.errors import LabelRefused
 from lotwake.labels.layout.card_label import lay_out_card
-from lotwake.labels.layout.case_label import lay_out_case
+from lotwake.labels.layout.case_label import lay_out_logistic
 from lotwake.labels.layout.ink import Ink
-from lotwake.labels.layout.spec import CardSpec, CaseLabelSpec, checked_spec
+from lotwake.labels.layout.spec import CardSpec, CaseLabelSpec, LogisticSpec, checked_spec
 from lotwake.labels.layout.stock import Stock
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.label_content import card_spec, case_label_spec
+from lotwake.trace.actions.label_content import card_spec, unit_label_spec
 from lotwake.trace.actions.label_fit import advice
 from lotwake.trace.actions.label_setting import case_stock, label_dots
 from lotwake.trace.base.errors import Refused
@@ -22,10 +29,10 @@ from lotwake.trace.records.find import Thing
 
 
 @dataclass(frozen=True)
-class LaidCase:
-    """A case label on its stock; ``findings`` is what keeps it from being read."""
+class LaidUnit:
+    """The label of a case or pallet on its stock; ``findings`` is what keeps it from being read."""
 
-    spec: CaseLabelSpec
+    spec: LogisticSpec
     ink: Ink
     stock: Stock
     findings: tuple[Finding, ...]
@@ -43,20 +50,21 @@ class LaidCard:
     caution: str = CAUTION
 
 
-def laid_case(desk: Desk, case: Thing) -> LaidCase:
-    """The label of a case; where the fish's origin leaves the words no room, it stands on the packs only.
+def laid_unit(desk: Desk, unit: Thing) -> LaidUnit:
+    """The label of a case or pallet; where the fish's origin leaves the words no room, it stands on the packs only.
 
     Refused when it cannot be laid out.
     """
-    spec, stock, dots = case_label_spec(desk, case), case_stock(desk), label_dots(desk)
+    spec, stock, dots = unit_label_spec(desk, unit), case_stock(desk), label_dots(desk)
     try:
-        ink = lay_out_case(checked_spec(spec), stock, dots)
+        ink = lay_out_logistic(spec, stock, dots)
     except LabelRefused:
-        if spec.origin is None:
+        if not isinstance(spec, CaseLabelSpec) or spec.origin is None:
             raise
         spec = replace(spec, origin=None)
-        ink = lay_out_case(checked_spec(spec), stock, dots)
-    return LaidCase(spec, ink, stock, _found(desk, CASE_ON_PAPER, ink, stock))
+        ink = lay_out_logistic(spec, stock, dots)
+    rules = CASE_ON_PAPER if isinstance(spec, CaseLabelSpec) else UNIT_ON_PAPER
+    return LaidUnit(spec, ink, stock, _found(desk, rules, ink, stock))
 
 
 def laid_cards(desk: Desk, batch: Thing, trays: int = 0, stock_name: str = "") -> list[LaidCard]:
@@ -71,7 +79,7 @@ def laid_cards(desk: Desk, batch: Thing, trays: int = 0, stock_name: str = "") -
     ]
 
 
-def must_print(labels: Iterable[LaidCase | LaidCard]) -> None:
+def must_print(labels: Iterable[LaidUnit | LaidCard]) -> None:
     """Refused, with what to do, when one of them cannot be read where it is used."""
     for label in labels:
         try:

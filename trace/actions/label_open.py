@@ -8,9 +8,9 @@ from __future__ import annotations
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.base.errors import Refused
 from lotwake.trace.base.ranges import Serials, common, in_words
-from lotwake.trace.records.entries.packs import FAILED, WAITING
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.packing import PrintSeen, open_prints, prints_of
+from lotwake.trace.records.stock import FAILED, WAITING
 
 
 def printed_before(desk: Desk, thing: Thing, reason: str) -> bool:

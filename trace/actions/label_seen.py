@@ -20,9 +20,9 @@ from lotwake.labels.layout.stock import Stock
 from lotwake.labels.printing.pictures import Picture, label_picture
 from lotwake.labels.printing.proof import Misprint, Scans, card_scans, case_scans, pack_scans, proof
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.label_fields import Fields, card_fields, case_fields, pack_fields
+from lotwake.trace.actions.label_fields import Fields, card_fields, pack_fields, unit_fields
 from lotwake.trace.actions.label_fit import Fit, in_words, look_at
-from lotwake.trace.actions.label_laid import LaidCard, LaidCase, laid_cards, laid_case
+from lotwake.trace.actions.label_laid import LaidCard, LaidUnit, laid_cards, laid_unit
 from lotwake.trace.actions.label_setting import label_dots, label_market
 from lotwake.trace.actions.refs import thing_of
 from lotwake.trace.records.find import Kind, Thing
@@ -63,10 +63,10 @@ class LabelSeen:
 
 
 def see_label(desk: Desk, code: str) -> tuple[Thing, LabelSeen]:
-    """The label of the first pack of a run, of a case, or the card of a batch. Refused where none can be made."""
-    thing = thing_of(desk.records, code, [Kind.RUN, Kind.CASE, Kind.BATCH], "a picture of a label")
-    if thing.kind is Kind.CASE:
-        return thing, case_seen(desk, laid_case(desk, thing))
+    """The label of the first pack of a run, of a case or pallet, or the card of a batch. Refused where none can be made."""
+    thing = thing_of(desk.records, code, [Kind.RUN, Kind.CASE, Kind.PALLET, Kind.BATCH], "a picture of a label")
+    if thing.kind in (Kind.CASE, Kind.PALLET):
+        return thing, unit_seen(desk, laid_unit(desk, thing))
     if thing.kind is Kind.BATCH:
         return thing, card_seen(desk, laid_cards(desk, thing)[0])
     return thing, pack_seen(desk, look_at(desk, thing), 1)
@@ -77,22 +77,22 @@ def pack_seen(desk: Desk, fit: Fit, serial: int) -> LabelSeen:
     spec, stock, dots, design = fit.spec, fit.layout.stock, label_dots(desk), fit.design
     own = fit.for_serial(serial)
     picture, misprints = _drawn(
-        desk, stock, pack_scans(own, serial),
+        desk, stock, pack_scans(own, serial, *fit.weights_g),
         lambda pdf: pack_label_pdf(spec, [serial], stock, dots, pdf, weights_g=fit.weights_g, design=design),
     )  # fmt: skip
-    paper = measured(own.whole_ink(serial), stock, dots)
+    paper = measured(own.whole_ink(serial, *fit.weights_g), stock, dots)
     market = label_market(desk).shown
     return LabelSeen(
         stock, dots.name, picture, pack_fields(spec), paper, misprints, fit.findings, market, spec.product_name
     )
 
 
-def case_seen(desk: Desk, laid: LaidCase) -> LabelSeen:
-    """A case label that was laid out."""
+def unit_seen(desk: Desk, laid: LaidUnit) -> LabelSeen:
+    """A case or pallet label that was laid out."""
     spec, stock, dots = laid.spec, laid.stock, label_dots(desk)
     picture, misprints = _drawn(desk, stock, case_scans(spec), lambda pdf: case_label_pdf([spec], stock, dots, pdf))
     paper = measured(laid.ink, stock, dots)
-    return LabelSeen(stock, dots.name, picture, case_fields(spec), paper, misprints, laid.findings)
+    return LabelSeen(stock, dots.name, picture, unit_fields(spec), paper, misprints, laid.findings)
 
 
 def card_seen(desk: Desk, laid: LaidCard) -> LabelSeen:

@@ -10,6 +10,7 @@ from lotwake.labels.checks.markets import MARKETS, Market
 from lotwake.labels.layout.languages import BUILT_IN, Phrases, bilingual, load_phrases, phrases_of
 from lotwake.labels.layout.stock import CARD_STOCKS, CASE_A6, CASE_STOCKS, PACK_STOCKS, Stock, load_stock
 from lotwake.labels.layout.symbols import Design
+from lotwake.labels.printing.ipp import Media
 from lotwake.labels.printing.targets import Target, ToFile, ToFolder, ToPrinter, ToQueue
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.base.errors import CallError
@@ -49,6 +50,12 @@ def case_stock(desk: Desk, name: str = "") -> Stock:
     """The stock of this name, or what case labels and cards are printed on."""
     wanted = name or desk.settings.case_stock
     return label_stock(desk, wanted) if wanted else CASE_A6
+
+
+def media_of(stock: Stock) -> Media:
+    """The size of a page of a stock, as printers are told it."""
+    grid = stock.grid
+    return Media(grid.page_width_mm, grid.page_height_mm) if grid else Media(stock.width_mm, stock.height_mm)
 
 
 def label_dots(desk: Desk) -> PrinterDots:

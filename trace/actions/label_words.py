@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from decimal import ROUND_HALF_UP, Decimal
 from functools import cache
 
 from lotwake.labels.layout.languages import BUILT_IN, Phrases, phrases_of
+from lotwake.trace.base.nutrition import NUTRIENTS, Nutrition, shown_g
 from lotwake.trace.records.entries.house import CHILLED, FROZEN, READY, ROOM, TO_COOK
 
 AIR, ATMOSPHERE = "air", "modified atmosphere"
@@ -16,8 +18,13 @@ COOK_C, COOK_MIN = (
 )  # six decimal reductions of Listeria monocytogenes: 0.33 min each at 70 C, z 7.5 (process/lethality)
 
 
-def storage_words(words: Phrases, keeping: str | None, packaging: str, fahrenheit: bool = False) -> str:
-    """How a pack is kept, where the product has no words of its own; nothing when nobody said how it is kept."""
+def storage_words(
+    words: Phrases, keeping: str | None, packaging: str, fahrenheit: bool = False, opened_days: int = 0
+) -> str:
+    """How a pack is kept, where the product has no words of its own; nothing when nobody said how it is kept.
+
+    Frozen and chilled packs also say within how many days they are used once opened, where ``opened_days`` is not 0.
+    """
     sealed = packaging != AIR
     names: tuple[str, ...] = ()
     celsius = FROZEN_C
@@ -28,7 +35,30 @@ def storage_words(words: Phrases, keeping: str | None, packaging: str, fahrenhei
     elif keeping == ROOM:
         names = ("keep_dry",)
     shown = _temperature(celsius, fahrenheit)
-    return " ".join(words.sentence(name, temperature=shown) for name in names)
+    opened = [words.sentence("opened", days=opened_days)] if opened_days and keeping in (FROZEN, CHILLED) else []
+    return " ".join([*(words.sentence(name, temperature=shown) for name in names), *opened])
+
+
+_STEPS, _SALT_STEPS = ("1", "0.1", 10_000), ("0.1", "0.01", 1_000)
+_NEXT_TO_NOTHING_MG = {"saturates": 100, "salt": 12}
+"""How nutrients are rounded: the Union's guidance on tolerances for nutrient values (December 2012), from memory."""
+
+
+def nutrition_words(words: Phrases, nutrition: Nutrition) -> str:
+    """What 100 g hold, in the order of Reg. (EU) 1169/2011 Annex XV, on lines where a table has no room (Art. 34(2))."""
+    shown = {name: rounded_g(name, getattr(nutrition, f"{name}_mg")) for name in NUTRIENTS}
+    return words.sentence("nutrition", kj=nutrition.energy_kj, kcal=nutrition.energy_kcal, **shown)
+
+
+def rounded_g(nutrient: str, mg: int) -> str:
+    """A nutrient in grams as a label says it: ``23``, ``8.1``, ``<0.5``."""
+    least = _NEXT_TO_NOTHING_MG.get(nutrient, 500)
+    if 0 < mg <= least:
+        return "<0.01" if nutrient == "salt" else f"<{shown_g(least)}"
+    coarse, fine, coarse_from_mg = _SALT_STEPS if nutrient == "salt" else _STEPS
+    step = coarse if mg >= coarse_from_mg else fine
+    rounded = Decimal(mg).scaleb(-3).quantize(Decimal(step), ROUND_HALF_UP)
+    return f"{rounded:f}".rstrip("0").rstrip(".") if "." in f"{rounded:f}" else f"{rounded:f}"
 
 
 def cook_words(words: Phrases, serving: str | None, fahrenheit: bool = False) -> str:

@@ -16,7 +16,7 @@ from lotwake.labels.printing.proof import card_scans, case_scans, pack_scans
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.label_fit import LONGEST_SERIAL, Fit, fit_to_print
 from lotwake.trace.actions.label_jobs import Sent, Sheets, carry_out, settle_job
-from lotwake.trace.actions.label_laid import laid_cards, laid_case, must_print
+from lotwake.trace.actions.label_laid import laid_cards, laid_unit, must_print
 from lotwake.trace.actions.label_open import printed_before, refuse_while_open
 from lotwake.trace.actions.label_setting import label_dots, label_stock, label_target
 from lotwake.trace.actions.refs import packs_of, thing_of
@@ -30,6 +30,8 @@ from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.journal import Entry
 
 Progress = Callable[[int, int], None]
+MOST_COPIES = 20
+"""Labels of one case or pallet: one for each side, and some to spare."""
 
 
 @dataclass(frozen=True)
@@ -173,13 +175,18 @@ def reprint_labels(
     )
 
 
-def print_case_labels(desk: Desk, codes: Sequence[str], out: Path, reason: str = "", *, to: str = "") -> list[Printed]:
-    """The labels of cases, as one PDF; a ``reason`` allows labels that came out before.
+def print_case_labels(
+    desk: Desk, codes: Sequence[str], out: Path, reason: str = "", *, to: str = "", copies: int = 1
+) -> list[Printed]:
+    """The labels of cases and pallets, as one PDF, each as often as ``copies`` says; a ``reason`` allows labels that came out
+    before.
 
     Refused for a label that cannot be read where it is used, and while an earlier print of one still waits.
     """
-    cases = [thing_of(desk.records, code, [Kind.CASE], "a case label") for code in codes]
-    laid = [laid_case(desk, case) for case in cases]
+    if not 1 <= copies <= MOST_COPIES:
+        raise CallError(f"{copies} labels for each case cannot be.", f"Write 1 to {MOST_COPIES}.")
+    cases = [thing_of(desk.records, code, [Kind.CASE, Kind.PALLET], "a case label") for code in codes]
+    laid = [laid_unit(desk, case) for case in cases]
     must_print(laid)
     label_target(desk, to or desk.settings.case_printer)
     again = {case.id for case in cases if printed_before(desk, case, reason)}
@@ -189,8 +196,8 @@ def print_case_labels(desk: Desk, codes: Sequence[str], out: Path, reason: str =
             for case in cases
         ]
     specs, stock = [each.spec for each in laid], laid[0].stock
-    write = partial(case_label_pdf, specs, stock, label_dots(desk))
-    sheets = Sheets(stock, write, lambda: [case_scans(spec) for spec in specs])
+    write = partial(case_label_pdf, specs, stock, label_dots(desk), copies=copies)
+    sheets = Sheets(stock, write, lambda: [case_scans(spec) for spec in specs for _ in range(copies)])
     sent = carry_out(desk, sheets, jobs, cases[0].code, out, to or desk.settings.case_printer)
     return [Printed(case, (), out, sent, each.findings) for case, each in zip(cases, laid, strict=True)]
 

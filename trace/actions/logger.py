@@ -98,7 +98,7 @@ def bring(
     a rule of the record forbids one of them. With ``remember_as``, the next file of this logger needs no question.
     """
     if remember_as:
-        _logger_path(desk, remember_as)
+        logger_path(desk, remember_as)
     thing = thing_of(desk.records, batch, [Kind.BATCH], "these readings")
     file = open_file(path)
     known = _known_logger(desk, file, told, logger)
@@ -199,7 +199,8 @@ def _folder(desk: Desk) -> Path:
     return desk.places.folder / "loggers"
 
 
-def _logger_path(desk: Desk, name: str) -> Path:
+def logger_path(desk: Desk, name: str) -> Path:
+    """Where a logger of this name is remembered; CallError for a name that cannot be one."""
     if not _NAME.fullmatch(name.strip()):
         raise CallError(f"{name!r} cannot be the name of a logger.", "Use letters, digits and blanks, 40 at most.")
     return _folder(desk) / f"{name.strip()}.json"
@@ -214,7 +215,7 @@ def _read(path: Path) -> Remembered:
 
 def _keep(desk: Desk, name: str, shape: Shape) -> None:
     """Written beside and moved into place: a power cut leaves the old one or the new one."""
-    path = _logger_path(desk, name)
+    path = logger_path(desk, name)
     try:
         path.parent.mkdir(exist_ok=True)
         fresh = path.with_suffix(".new")

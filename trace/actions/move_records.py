@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from urllib.parse import urlsplit, urlunsplit
 
 from lotwake.trace.actions.desk import Desk, new_records
 from lotwake.trace.base.errors import NeedsAttention
 from lotwake.trace.base.places import places_at
-from lotwake.trace.base.settings import SERVER
+from lotwake.trace.base.settings import SERVER, without_password
 from lotwake.trace.records.journal import Head
 from lotwake.trace.records.moving import copy_rows
 from lotwake.trace.records.verify import Verdict, verify
@@ -45,10 +44,4 @@ def move_records(desk: Desk, to: str) -> Moved:
     copy.close()
     if verdict.last_hash != end.hash:
         raise NeedsAttention("The copy does not end where the record does.", "Do not work in it.")
-    return Moved(_without_password(to) if on_server else str(at), on_server, end, verdict)
-
-
-def _without_password(url: str) -> str:
-    parts = urlsplit(url)
-    user, found, host = parts.netloc.rpartition("@")
-    return urlunsplit(parts._replace(netloc=f"{user.partition(':')[0]}{found}{host}"))
+    return Moved(without_password(to) if on_server else str(at), on_server, end, verdict)

@@ -66,7 +66,6 @@ def withheld_from(desk: Desk, asker: str) -> frozenset[Withhold]:
 def write_answer(answer: Origin, out: Path) -> Path:
     """Put an answer onto paper: text or JSON by the ending of ``out``, else one page of PDF."""
     try:
-        out.parent.mkdir(parents=True, exist_ok=True)
         match out.suffix.lower():
             case ".txt":
                 out.write_text("\n".join(in_sentences(answer)) + "\n", encoding="utf-8")
@@ -80,6 +79,20 @@ def write_answer(answer: Origin, out: Path) -> Path:
     except OSError as error:
         raise MachineFailed(f"{out} cannot be written: {error.strerror}.", "Choose another folder.") from error
     return out
+
+
+def save_answer(desk: Desk, answer: Origin, ending: str) -> Path:
+    """Put an answer onto paper in the house's folder: ``pdf``, ``txt`` or ``json``, named after the thing and who asks."""
+    serial = "" if answer.serial is None else f"-{answer.serial:04d}"
+    asker = "".join(letter if letter.isalnum() else "-" for letter in answer.asker.lower()).strip("-")
+    name = "-".join(filter(None, (f"{answer.code}{serial}", asker)))
+    try:
+        desk.places.answers.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise MachineFailed(
+            f"{desk.places.answers} cannot be made: {error.strerror}.", "Look at who owns it."
+        ) from error
+    return write_answer(answer, desk.places.answers / f"{name}.{ending}")
 
 
 def answer_origin(desk: Desk, thing: Thing, asker: str = "", hold_back: Collection[Withhold] = ()) -> Origin:

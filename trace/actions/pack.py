@@ -86,7 +86,7 @@ def add_packs(desk: Desk, run: str, count: int, at: datetime | None = None, weig
 
 
 def end_packs(desk: Desk, text: str, kind: str, reason: str, at: datetime | None = None) -> tuple[Thing, Serials]:
-    """Packs ``RUN/1-24`` are VOID, DESTROYED or a SAMPLE."""
+    """Packs ``RUN/1-24`` are VOID, DESTROYED, a SAMPLE or LOST."""
     found = packs_of(desk.records, text)
     if found is None:
         raise CallError(f"{text!r} names no packs.", "Write the run and the serials, such as 326-329-014-09/1-24.")

@@ -7,15 +7,14 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 
-from lotwake.labels.checks.check import Finding
 from lotwake.labels.gs1.dates import write_date
 from lotwake.labels.gs1.elements import Element
 from lotwake.labels.gs1.measures import NET_KG, weight_g
 from lotwake.labels.gs1.scan import read_scan
-from lotwake.labels.layout.spec import LabelSpec
 from lotwake.trace.actions import labels
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.label_fit import fit_to_print
+from lotwake.trace.actions.label_fit import look_at
+from lotwake.trace.actions.label_seen import LabelSeen, pack_seen
 from lotwake.trace.actions.labels import Printed, Progress
 from lotwake.trace.actions.pack import new_run, pour
 from lotwake.trace.actions.refs import thing_of
@@ -148,24 +147,14 @@ def best_before(desk: Desk, table: Table) -> date | None:
     return None if table.product is None else desk.today + timedelta(days=table.product.life_days)
 
 
-@dataclass(frozen=True)
-class Preview:
-    """A label before it is printed: what it says, the elements of each of its symbols, as ``(01)0952...``, and what its
-    market asks and it lacks without being stopped by it."""
-
-    spec: LabelSpec
-    symbols: tuple[tuple[str, ...], ...]
-    findings: tuple[Finding, ...] = ()
-
-
 class _Undone(Exception):
     """Takes an entry back that was made to see what would come of it."""
 
 
-def preview(desk: Desk, table: Table) -> Preview:
-    """The next label of this table, exactly as it would be printed. Nothing is entered.
+def preview(desk: Desk, table: Table) -> LabelSeen:
+    """The next label of this table, exactly as it would be printed, also when something found keeps it from printing.
 
-    Refused, with the reason, when such a label cannot be made.
+    Nothing is entered. Refused, with the reason, when such a label cannot be made.
     """
     if table.product is None:
         raise CallError("What is packed?", "Choose the product first.")
@@ -174,14 +163,10 @@ def preview(desk: Desk, table: Table) -> Preview:
             run = table.run_thing or new_run(desk, entry, table.product.name, desk.now)
             if table.run is None:
                 pour(desk, entry, table.batch.id, run.id, min(table.product.net_g, table.left_g))
-            fit = fit_to_print(desk, run)
+            fit = look_at(desk, run)
             raise _Undone
     except _Undone:
-        shown = [
-            tuple(f"({element.ai}){element.value}" for element in symbol)
-            for symbol in fit.layout.symbols(table.packed + 1)
-        ]
-        return Preview(fit.spec, tuple(shown), fit.findings)
+        return pack_seen(desk, fit, table.packed + 1)
 
 
 def pack_and_print(
@@ -267,6 +252,13 @@ def label_cases(desk: Desk, cases: Sequence[Thing], reason: str = "") -> list[Pr
     desk.places.printed.mkdir(parents=True, exist_ok=True)
     out = _free(desk.places.printed, f"{cases[0].code}{'-again' if reason else ''}")
     return labels.print_case_labels(desk, [case.code for case in cases], out, reason)
+
+
+def label_batch(desk: Desk, batch: Thing, trays: int = 0, reason: str = "") -> Printed:
+    """The card of a batch, or one for each of so many trays, into the house's folder of printed files."""
+    desk.places.printed.mkdir(parents=True, exist_ok=True)
+    out = _free(desk.places.printed, f"{batch.code}{'-again' if reason else ''}")
+    return labels.print_card(desk, batch.code, out, trays, reason)
 
 
 def not_void(desk: Desk, run: Thing, parts: Sequence[Serials]) -> list[Serials]:

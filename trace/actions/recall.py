@@ -24,11 +24,11 @@ from lotwake.trace.recall.scope import must_not_be_empty
 from lotwake.trace.recall.state import RecallState, Resolved
 from lotwake.trace.records import suspicions
 from lotwake.trace.records.entries import recall as entries
-from lotwake.trace.records.entries.evidence import INSTRUMENTS
 from lotwake.trace.records.entries.recall import DRILL, RECALL, CaseFacts
 from lotwake.trace.records.find import Kind
 from lotwake.trace.records.journal import Entry
 from lotwake.trace.records.recalls import CaseSeen, case_named, case_of, suspects_of
+from lotwake.trace.records.stock import INSTRUMENTS
 
 DRAWN_WITHIN_DAYS = 365
 

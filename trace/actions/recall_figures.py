@@ -12,7 +12,7 @@ from lotwake.trace.records import facts
 from lotwake.trace.records.pack_places import HERE, PackPlace, Place
 
 _AWAY = ("waiting", "stock", "sold_on", "coming_back", "destroyed_there")
-_ENDED = {"destroyed": Place.DESTROYED, "sampled": Place.SAMPLE, "reworked": Place.REWORK}
+_ENDED = {"destroyed": Place.DESTROYED, "sampled": Place.SAMPLE, "reworked": Place.REWORK, "lost": Place.LOST}
 _HERE = {"in_house": Place.IN_HOUSE, "returned": Place.RETURNED}
 
 

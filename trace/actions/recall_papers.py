@@ -10,6 +10,7 @@ from lotwake.trace.actions.recall_state import look_at
 from lotwake.trace.base.errors import MachineFailed
 from lotwake.trace.recall.notices import letter_text
 from lotwake.trace.recall.state import RecallState
+from lotwake.trace.records.journal import head
 from lotwake.trace.records.recalls import CaseSeen
 
 
@@ -48,7 +49,8 @@ def make_report(desk: Desk, state: RecallState, out: Path) -> Path:
     from lotwake.trace.recall.paper_drill import write_report  # the PDF library only when used
 
     _make_room(out.parent)
-    write_report(state, str(desk.records.value("SELECT name FROM site ORDER BY id LIMIT 1")), out)
+    house = str(desk.records.value("SELECT name FROM site ORDER BY id LIMIT 1"))
+    write_report(state, house, head(desk.records), out)
     return out
 
 

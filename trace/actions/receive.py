@@ -38,6 +38,9 @@ class Arrival:
     core_c100: int | None = None
     document: str = ""
     note: str = ""
+    received_as: str = ""
+    trip: str = ""
+    undersize_g: int | None = None
 
 
 def receive(desk: Desk, arrival: Arrival, another: bool = False) -> Thing:
@@ -66,6 +69,9 @@ def receive(desk: Desk, arrival: Arrival, another: bool = False) -> Thing:
             core_c100=arrival.core_c100,
             document=arrival.document,
             note=arrival.note,
+            received_as=arrival.received_as,
+            trip=arrival.trip,
+            undersize_g=arrival.undersize_g,
         )
         lot, code = lots.receive_lot(entry, facts, desk.day(received), another)
     return Thing(Kind.LOT, lot, code)

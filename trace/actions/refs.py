@@ -11,10 +11,10 @@ from lotwake.trace.base import areas, gear, species
 from lotwake.trace.base.errors import CallError, LotwakeError, NotFound
 from lotwake.trace.base.ranges import Serials
 from lotwake.trace.records.database import Records
-from lotwake.trace.records.entries.evidence import INSTRUMENTS
 from lotwake.trace.records.entries.house import add_area
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.journal import Entry
+from lotwake.trace.records.stock import INSTRUMENTS
 
 _PACKS = re.compile(r"(.+)/\s*(\d+)\s*(?:-\s*(\d+))?\s*", re.ASCII)
 

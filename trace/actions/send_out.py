@@ -16,9 +16,10 @@ from lotwake.trace.actions.refs import thing_of
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import CallError, MachineFailed, NeedsAttention, NotFound
 from lotwake.trace.base.moments import instant_text, show_day
+from lotwake.trace.base.settings import without_password
 from lotwake.trace.lineage import trace as lineage
 from lotwake.trace.lineage.chain import Direction
-from lotwake.trace.recall import dispatch_note, eu_lot, kde, plan_document, written
+from lotwake.trace.recall import day_record, dispatch_note, eu_lot, kde, plan_document, written
 from lotwake.trace.recall.epcis_out import epcis_document
 from lotwake.trace.recall.epcis_rules import document_problems
 from lotwake.trace.recall.extract import Asked, Extract, asked_by_chains, asked_by_days, extract
@@ -26,6 +27,7 @@ from lotwake.trace.recall.spreadsheet import Column, Sheet, csv_bytes, write_xls
 from lotwake.trace.recall.written import Block
 from lotwake.trace.records import lists
 from lotwake.trace.records.find import Kind
+from lotwake.trace.records.history import last_before, lines_between
 
 Fill = Callable[[BinaryIO], None]
 _EARLIEST = date(1990, 1, 1)
@@ -119,6 +121,21 @@ def send_plan(desk: Desk, out: Path) -> SentOut:
     return SentOut(files, {"products": len(facts.products)}, plan_document.blanks(facts))
 
 
+def send_day(desk: Desk, day: date, out: Path) -> SentOut:
+    """The record of one day with the hash its journal ended with: ``.pdf``, ``.txt`` or ``.md``."""
+    _kind(out, ".pdf", ".txt", ".md")
+    ends = _midnight(desk, day + timedelta(days=1))
+    with desk.records.snapshot():
+        last = last_before(desk.records, ends)
+        lines = lines_between(desk.records, _midnight(desk, day), ends)
+        house = lists.site(desk.records).name
+    if last is None or not lines:
+        raise NotFound(f"Nothing was entered on {show_day(day)}.", "Ask for another day.")
+    blocks = day_record.day_record(day_record.DayFacts(house, day, tuple(lines), last), desk.zone)
+    files = _paper(out, blocks, f"Record of {show_day(day)}")
+    return SentOut(files, {"entries": len(lines)}, ())
+
+
 def chosen(desk: Desk, choice: Choice) -> Extract:
     """Everything about what was chosen. CallError when nothing or too much is chosen, NotFound when there is nothing."""
     with desk.records.snapshot():
@@ -152,10 +169,16 @@ def _plan_facts(desk: Desk) -> plan_document.PlanFacts:
     named = desk.settings.operator
     return plan_document.PlanFacts(
         site=lists.site(records), contact=operator_named(records, named).name if named else "",
-        records_at=str(desk.places.records), backups_at=str(desk.places.backups), boats=lists.sources(records, "boat"),
+        records_at=_records_at(desk), backups_at=str(desk.places.backups), boats=lists.sources(records, "boat"),
         farms=lists.sources(records, "farm"), dealers=lists.sources(records, "dealer"), products=lists.products(records),
         species=lists.species(records), written=desk.today,
     )  # fmt: skip
+
+
+def _records_at(desk: Desk) -> str:
+    """Where the record lies, as a person would look for it."""
+    database = desk.settings.database
+    return f"the PostgreSQL server, {without_password(database)}" if database else str(desk.places.records)
 
 
 def _kind(out: Path, *kinds: str) -> str:

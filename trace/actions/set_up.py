@@ -41,6 +41,13 @@ def set_pin(desk: Desk, who: str, pin: str | None) -> Operator:
     return operator
 
 
+def grant_on_server(desk: Desk, role: str, kind: str) -> list[str]:
+    """Let a role of the database server read the record, or write it as a station; the statements are given back."""
+    from lotwake.trace.records.server_roles import grant
+
+    return grant(desk.as_lead(_PEOPLE).records, role, kind)
+
+
 def only_lead(desk: Desk) -> bool:
     """Whether a forgotten PIN would leave the house without anybody who can release."""
     return leads(desk.records) == 1

@@ -15,6 +15,7 @@ from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.moments import instant_of, show_day
 from lotwake.trace.process.basis import Verdict
 from lotwake.trace.process.instruments import Standing
+from lotwake.trace.process.steps import StepWord
 from lotwake.trace.process.verdict import BatchVerdict
 from lotwake.trace.recall.classes import next_drill_due
 from lotwake.trace.records import waiting as known
@@ -77,7 +78,7 @@ def _open(desk: Desk, batch: BatchSeen, product: int | None) -> list[Waiting]:
     verdict = verdict_of(desk.records, batch.id, desk.now)
     found = [] if verdict is None else list(_deviations(desk, batch, verdict))
     if product is not None and batch.released is not None and batch.left_g > 0:
-        found += _awaited(desk, batch, product)
+        found += _awaited(desk, batch, product, verdict)
     return found
 
 
@@ -135,12 +136,15 @@ def _yields(desk: Desk, plain: Iterable[Waiting]) -> Iterator[Waiting]:
                 yield Waiting(Urgency.YIELD_ODD, batch.code, waits.since, said)
 
 
+_ENDED = (StepWord.IN_WINDOW, StepWord.SHORT, StepWord.LONG)
+
+
 def _deviations(desk: Desk, batch: BatchSeen, verdict: BatchVerdict) -> Iterator[Waiting]:
     """Limits that are not met, or lack evidence once every step is over, and that no release has named."""
     if batch.in_spite_of:
         return
     noted = {key for (key,) in desk.records.rows("SELECT limit_key FROM deviation WHERE batch = ?", batch.id)}
-    over = all(timing.actual_min is not None and timing.left_min is None for _, timing in verdict.timings)
+    over = all(timing.word in _ENDED for _, timing in verdict.timings)
     for item in verdict.holding_back:
         if item.verdict is Verdict.NOT_MET or batch.released is not None or over:
             todo = "release it by name, or reject it" if item.limit.key in noted else "cause and corrective action"
@@ -148,7 +152,7 @@ def _deviations(desk: Desk, batch: BatchSeen, verdict: BatchVerdict) -> Iterator
             yield Waiting(Urgency.DEVIATION_OPEN, batch.code, batch.started, said)
 
 
-def _awaited(desk: Desk, batch: BatchSeen, product: int) -> Iterator[Waiting]:
-    for claim in not_carried(desk, product, [batch.id]):
+def _awaited(desk: Desk, batch: BatchSeen, product: int, verdict: BatchVerdict | None) -> Iterator[Waiting]:
+    for claim in not_carried(desk, product, [batch.id], {batch.id: verdict}):
         said = f"{batch.product} waits: {claim.why.rstrip('.')}"
         yield Waiting(Urgency.RESULT_AWAITED, batch.code, batch.released or batch.started, said)

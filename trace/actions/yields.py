@@ -53,6 +53,12 @@ class BatchYield:
         return f"{step.step} {finding.word}: {finding.yield_percent:.1f} % of {step.of} {weights}, {self.usual}"
 
     @property
+    def short(self) -> str:
+        """``71.2 % of brine: LOW, usual 79 to 88 % in 14 batches``."""
+        word = "" if self.finding.word is YieldWord.UNKNOWN else f": {self.finding.word}, {self.usual}"
+        return f"{self.finding.yield_percent:.1f} % of {self.step.of}{word}"
+
+    @property
     def usual(self) -> str:
         """What it was held against."""
         finding = self.finding

@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-import platformdirs
-
 
 @dataclass(frozen=True)
 class Places:
@@ -55,11 +53,19 @@ class Places:
         return self.folder / "answers"
 
     @property
+    def sent(self) -> Path:
+        """What was written for authorities and buyers' systems."""
+        return self.folder / "sent"
+
+    @property
     def backups(self) -> Path:
         return self.folder / "backups"
 
 
 def places_at(folder: Path | None) -> Places:
     """The house in this folder, or the one in the user's data folder when none is named."""
-    chosen = folder if folder is not None else Path(platformdirs.user_data_dir("lotwake", appauthor=False))
-    return Places(chosen.expanduser().absolute())
+    if folder is None:
+        import platformdirs
+
+        folder = Path(platformdirs.user_data_dir("lotwake", appauthor=False))
+    return Places(folder.expanduser().absolute())

@@ -56,13 +56,17 @@ def _as_json(value: Any) -> str:
 
 @dataclass(frozen=True)
 class Shell:
-    """Where the house is, who is at work, and how answers leave: data on stdout, talk on stderr."""
+    """Where the house is, who is at work, and how answers leave: data on stdout, talk on stderr.
+
+    ``daily``: whether what is written begins the daily backup.
+    """
 
     folder: Path | None
     who: str | None
     as_json: bool
     clock: Clock = field(default_factory=SystemClock)
     pin_file: Path | None = None
+    daily: bool = False
 
     @property
     def places(self) -> Places:
@@ -72,15 +76,25 @@ class Shell:
     def desk(self) -> Iterator[Desk]:
         """The open house with who is at work in it, closed again afterwards."""
         from lotwake.trace.actions.desk import open_desk  # the database only when a house is opened
+        from lotwake.trace.records.journal import head
 
         desk = open_desk(self.places, self.who, self.clock)
+        before = head(desk.records)
         try:
             yield replace(desk, ask_pin=self._ask_pin)
+            if self.daily and head(desk.records) != before:
+                self._back_up(desk)
         finally:
             desk.close()
 
+    def _back_up(self, desk: Desk) -> None:
+        from lotwake.trace.cli.daily import begin_unless_made
+
+        if wrong := begin_unless_made(desk):
+            self.say(wrong)
+
     def _ask_pin(self, operator: Operator) -> str | None:
-        from lotwake.trace.cli.pin import typed_pin
+        from lotwake.trace.cli.secrets import typed_pin
 
         return typed_pin(f"PIN of {operator.initials}: ", self.pin_file)
 

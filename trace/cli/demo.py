@@ -18,6 +18,7 @@ from lotwake.trace.base.clock import Clock
 from lotwake.trace.base.errors import Refused
 from lotwake.trace.base.moments import instant_of, show_moment
 from lotwake.trace.base.places import Places, places_at
+from lotwake.trace.base.settings import holds_house
 from lotwake.trace.cli.command import Shell
 
 NAME = "demo"
@@ -70,7 +71,7 @@ def _open(places: Places, shell: Shell) -> int:
 
     if holds_season(places):
         shell.say(f"The demo season in {places.folder}, as it was left.")
-    elif places.records.exists():
+    elif holds_house(places):
         raise Refused(
             f"{places.folder} holds a house of your own; nothing was changed.", "Name another folder with --into."
         )

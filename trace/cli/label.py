@@ -20,7 +20,7 @@ number), ``state`` (PRINTED, WAITING or PENDING), ``target``, ``reason`` (why it
   sample, preview   ``file``, ``kind``, ``code``, ``shown``, ``findings``, ``caution``; a preview also ``fields`` (``heading``,
                     ``value``), ``symbols`` (``text``, ``module_mm``, ``height_mm``), ``x_height_mm``, ``misprints``, ``prints``
   stocks            a list: ``name``, ``width_mm``, ``height_mm``, ``labels_per_page``, ``own``, ``chosen``
-  calibrate         ``file``, ``stock``
+  calibrate         ``file``, ``stock``, ``target``
   waste             ``kind``, ``code``, ``shown``, ``wasted``, ``reason``
   reconcile         ``kind``, ``code``, ``shown``, ``made``, ``void``, ``packs``, ``first``, ``waiting``, ``unsure``, ``twice``,
                     ``reprints``, ``wasted``, ``unlabelled``, ``used``, ``agrees``; with --used ``counted`` and ``missing``
@@ -58,8 +58,11 @@ def arguments(parser: ArgumentParser) -> None:
     again = nouns.add("reprint", "Labels once more for packs; destroy the first ones.", _reprint)
     again.add_argument("packs", metavar="RUN/1-24")
     add_why(again)
-    case = nouns.add("case", "The labels of cases.", _case)
+    case = nouns.add("case", "The labels of cases and pallets.", _case)
     case.add_argument("cases", nargs="+", metavar="SSCC")
+    case.add_argument(
+        "--copies", type=whole, default=1, metavar="N", help="labels of each one, such as 2 for two sides"
+    )
     card = nouns.add("card", "The card that goes with a batch through the house, or one for each tray.", _card)
     card.add_argument("batch")
     card.add_argument("--trays", type=whole, default=0, metavar="N", help="one card for each of so many trays")
@@ -114,15 +117,15 @@ def _give_packs(shell: Shell, printed: Printed) -> int:
 
 def _case(args: Namespace, shell: Shell) -> int:
     with shell.desk() as desk:
-        printed = labels.print_case_labels(desk, args.cases, args.out, args.why, to=args.to)
+        printed = labels.print_case_labels(desk, args.cases, args.out, args.why, to=args.to, copies=args.copies)
     cases, sent = [each.thing for each in printed], printed[0].sent
     shell.give(
         {
             **_data(printed[0]),
-            "count": len(cases),
+            "count": len(cases) * args.copies,
             "cases": [{"code": case.code, "shown": case.shown} for case in cases],
         },
-        f"{len(cases)} case labels ({', '.join(case.shown for case in cases)}) are in {files(sent)}{where(sent)}",
+        f"{len(cases) * args.copies} case labels ({', '.join(case.shown for case in cases)}) are in {files(sent)}{where(sent)}",
     )
     return end_of(shell, sent)
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from lotwake.labels.checks.check import Finding
 from lotwake.trace.actions import label_looks
+from lotwake.trace.actions.label_setting import FILE_ONLY
 from lotwake.trace.cli.command import Shell
 from lotwake.trace.cli.label_said import finding_data, say_findings
 from lotwake.trace.cli.parser import Nouns
@@ -25,6 +26,7 @@ def add_arguments(nouns: Nouns) -> None:
     nouns.add("stocks", "The label stock of the house, shipped and its own.", _stocks)
     page = nouns.add("calibrate", "A page to measure with a ruler: size, place and bars of the printer.", _calibrate)
     page.add_argument("--stock", default="", metavar="NAME", help="(default: the stock in house.toml)")
+    page.add_argument("--to", default=FILE_ONLY, metavar="PRINTER", help="(default: the file only)")
     for noun, kind in ((sample, "PDF or .png"), (preview, "PNG"), (page, "PDF or .png")):
         noun.add_argument("--out", type=Path, required=True, metavar="FILE", help=f"the {kind}")
 
@@ -101,8 +103,9 @@ def _stocks(_args: Namespace, shell: Shell) -> None:
 
 def _calibrate(args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
-        stock = label_looks.calibrate(desk, args.out, args.stock)
+        made = label_looks.calibrate(desk, args.out, args.stock, args.to)
+    sent = f" and at {made.target}" if made.target else ""
     shell.give(
-        {"file": str(args.out), "stock": stock.name},
-        f"A calibration page for {stock.name} is in {args.out}. Print it at full size and measure its lines.",
+        {"file": str(args.out), "stock": made.stock.name, "target": made.target},
+        f"A calibration page for {made.stock.name} is in {args.out}{sent}. Print it at full size and measure its lines.",
     )

@@ -11,7 +11,7 @@ from lotwake.trace.actions.label_fit import advice, in_words
 from lotwake.trace.actions.label_jobs import Sent
 from lotwake.trace.base.errors import ExitCode
 from lotwake.trace.cli.command import Shell
-from lotwake.trace.records.entries.packs import PRINTED, WAITING
+from lotwake.trace.records.stock import PRINTED, WAITING
 
 
 def finding_data(finding: Finding, product: str) -> dict[str, Any]:

@@ -40,6 +40,9 @@ def _(facts: LotSeen, zone: ZoneInfo) -> str:
         f"gear {facts.gear_name}" if facts.gear else "",
         f"core {show_temperature(facts.core_c100)}" if facts.core_c100 is not None else "",
         f"their lot {facts.their_code}" if facts.their_code else "",
+        facts.received_as,
+        f"trip {facts.trip}" if facts.trip else "",
+        f"{show_mass(facts.undersize_g)} under the minimum size" if facts.undersize_g else "",
         f"{show_mass(facts.left_g)} left",
     ]
     return ", ".join(filter(None, parts))

@@ -18,26 +18,29 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from lotwake.trace.actions import logger
-from lotwake.trace.actions.desk import Desk
+from lotwake.trace.actions.logger_said import (
+    DECIMALS,
+    DELIMITERS,
+    SAYABLE,
+    UNITS,
+    choices,
+    probe_row,
+    shape_lines,
+    told,
+)
 from lotwake.trace.base.errors import ExitCode
 from lotwake.trace.base.moments import instant_text
-from lotwake.trace.base.units import show_temperature
 from lotwake.trace.cli.command import Shell
 from lotwake.trace.cli.parser import Nouns, do_noun
 from lotwake.trace.cli.rows import aligned
-from lotwake.trace.cli.values import day, moment
-from lotwake.trace.process.logger_checks import ProbeReadings, show_second
-from lotwake.trace.process.logger_file import KINDS, Choices, Preview
-from lotwake.trace.process.logger_shape import ELAPSED_S, Shape, Told
+from lotwake.trace.process.logger_checks import ProbeReadings
+from lotwake.trace.process.logger_file import KINDS, Preview
+from lotwake.trace.process.logger_shape import ELAPSED_S
 from lotwake.trace.process.logger_times import DateOrder
 
 NAME = "logger"
 HELP = "Look at a temperature logger's file, and bring its readings into a batch."
 run = do_noun
-
-_DELIMITERS = {"semicolon": ";", "tab": "\t", "comma": ",", "blank": " "}
-_DECIMALS = {"comma": ",", "point": "."}
-_UNITS = {"C": "Celsius", "F": "Fahrenheit"}
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -64,9 +67,9 @@ def arguments(parser: ArgumentParser) -> None:
 def _shape_arguments(parser: ArgumentParser) -> None:
     group = parser.add_argument_group("how the file is written, where it does not say so itself")
     group.add_argument("--logger", default="", metavar="NAME", help="as this remembered logger writes")
-    group.add_argument("--delimiter", choices=tuple(_DELIMITERS), help="what parts the fields")
-    group.add_argument("--decimal", choices=tuple(_DECIMALS), help="the decimal mark")
-    group.add_argument("--unit", choices=tuple(_UNITS), help="the scale of the temperatures")
+    group.add_argument("--delimiter", choices=tuple(DELIMITERS), help="what parts the fields")
+    group.add_argument("--decimal", choices=tuple(DECIMALS), help="the decimal mark")
+    group.add_argument("--unit", choices=tuple(UNITS), help="the scale of the temperatures")
     group.add_argument("--order", choices=tuple(map(str, DateOrder)), help="the order of day, month and year")
     group.add_argument("--zone", metavar="ZONE", help="of the logger's clock: Europe/Oslo, UTC, +01:00 (the house's)")
     group.add_argument("--time", action="append", metavar="COLUMN", help="name or number; twice for a date and a time")
@@ -89,33 +92,17 @@ def _choice_arguments(parser: ArgumentParser) -> None:
     group.add_argument("--jump", choices=("keep",), default="", help="a clock that jumps ahead is right")
 
 
-def _told(args: Namespace) -> Told:
-    return Told(
-        delimiter=_DELIMITERS[args.delimiter] if args.delimiter else None,
-        decimal=_DECIMALS[args.decimal] if args.decimal else None,
-        unit=args.unit,
-        order=args.order,
-        zone=args.zone,
-        time=tuple(args.time) if args.time else None,
-        probe=args.probe_column,
-        values=tuple(args.values) if args.values else None,
-        elapsed=args.elapsed,
-        missing=tuple(args.missing) if args.missing else None,
-    )
-
-
-def _choices(desk: Desk, args: Namespace) -> Choices:
-    since, until, start = (
-        None if at is None else round(at.timestamp())
-        for at in (moment(desk, text) for text in (args.since, args.until, args.start))
-    )
-    first_day = day(desk, args.date)
-    return Choices(args.kind, since, until, tuple(args.only), start, first_day, args.fallen, args.jump)
+def _said(args: Namespace) -> dict[str, list[str]]:
+    """What the options say, by the names the page has for it."""
+    named = {"probe-column": args.probe_column, "from": args.since, "to": args.until}
+    given = {name: getattr(args, name, None) for name in SAYABLE if name not in named} | named
+    return {name: [value] if isinstance(value, str) else list(value) for name, value in given.items() if value}
 
 
 def _look(args: Namespace, shell: Shell) -> int | None:
     with shell.desk() as desk:
-        looked = logger.look(desk, args.file, _told(args), _choices(desk, args), args.logger)
+        said = _said(args)
+        looked = logger.look(desk, args.file, told(said), choices(desk, said), args.logger)
         zone = desk.zone
     preview = looked.preview
     data = {
@@ -129,16 +116,17 @@ def _look(args: Namespace, shell: Shell) -> int | None:
 
 def _bring(args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
+        said = _said(args)
         brought = logger.bring(
-            desk, args.batch, args.file, _told(args), _choices(desk, args), args.logger, args.remember, args.instrument
+            desk, args.batch, args.file, told(said), choices(desk, said), args.logger, args.remember, args.instrument
         )
     count, probes = brought.preview.count, ", ".join(probe.name for probe in brought.preview.probes)
-    said = [
+    lines = [
         f"Brought {count:,} {args.kind} readings of {probes} into batch {brought.batch.shown}.",
         *brought.preview.notes,
         *([f"The logger is remembered as {brought.remembered}."] if brought.remembered else []),
     ]
-    shell.give({"batch": brought.batch.code, **_data(brought.file, brought.remembered, brought.preview)}, said)
+    shell.give({"batch": brought.batch.code, **_data(brought.file, brought.remembered, brought.preview)}, lines)
 
 
 def _data(file: logger.LoggerFile, name: str, preview: Preview) -> dict[str, Any]:
@@ -174,44 +162,16 @@ def _instant(at_s: int | None) -> str | None:
 def _lines(looked: logger.Looked, zone: ZoneInfo) -> Iterator[str]:
     preview = looked.preview
     yield f"{looked.file.name}, SHA-256 {looked.file.sha256}"
-    if preview.shape is not None:
-        yield from _shape_lines(preview.shape, looked.logger, zone)
+    yield from shape_lines(looked, zone)
     if preview.first_rows:
         yield "First lines"
         yield from (f"  {' | '.join(row)}" for row in preview.first_rows)
     if preview.probes:
         yield from aligned(
             ("probe", ">readings", "from", "to", ">coldest", ">hottest"),
-            [_probe_row(probe, zone) for probe in preview.probes],
+            [probe_row(probe, zone) for probe in preview.probes],
         )
     yield from preview.notes
     for problem in preview.problems:
         yield f"NOT CLEAR: {problem.sentence} {problem.hint}"
     yield "Nothing was written." if preview.problems else "All of it is clear. Nothing was written; `bring` enters it."
-
-
-def _shape_lines(shape: Shape, known_as: str, zone: ZoneInfo) -> Iterator[str]:
-    if known_as:
-        yield f"Read as the logger {known_as}, which is remembered."
-    delimiter = next(word for word, mark in _DELIMITERS.items() if mark == shape.delimiter)
-    decimal = next((f", decimal {word}" for word, mark in _DECIMALS.items() if mark == shape.decimal), "")
-    order = f", dates {shape.order}" if shape.order else ""
-    counted = f", times count in {shape.elapsed}" if shape.elapsed else f", clock of {shape.zone or zone.key}"
-    units = " and ".join(_UNITS[unit] for unit in sorted(set(shape.units)))
-    yield f"Fields parted by {delimiter}{decimal}{order}{counted}, {units}."
-    yield f"Time: {' and '.join(shape.names[at] for at in shape.time)}. " + (
-        f"Temperatures: {'; '.join(shape.names[at] for at in shape.values)}."
-    )
-    if shape.probe is not None:
-        yield f"Probes: named by {shape.names[shape.probe]}."
-
-
-def _probe_row(probe: ProbeReadings, zone: ZoneInfo) -> tuple[str, ...]:
-    return (
-        probe.name,
-        f"{len(probe.at_s):,}",
-        show_second(min(probe.at_s), zone),
-        show_second(max(probe.at_s), zone),
-        show_temperature(min(probe.centi_c)),
-        show_temperature(max(probe.centi_c)),
-    )

@@ -34,7 +34,12 @@ def main(argv: Sequence[str] | None = None, clock: Clock | None = None) -> int:
         chosen, rest = _everywhere(words)
         folder = chosen.at
         shell = Shell(
-            folder, chosen.who or os.environ.get("LOTWAKE_OPERATOR") or None, chosen.json, times, chosen.pin_file
+            folder,
+            chosen.who or os.environ.get("LOTWAKE_OPERATOR") or None,
+            chosen.json,
+            times,
+            chosen.pin_file,
+            clock is None,
         )
         code = _answer(rest, shell, clock)
         sys.stdout.flush()  # a full disk or a closed pipe behind stdout shows here, not after we have said all is well

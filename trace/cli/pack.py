@@ -23,7 +23,7 @@ NAME = "pack"
 HELP = "Pack released batches: start a run, fill it, add packs, end packs."
 run = do_noun
 
-_ENDS = ("void", "destroyed", "sample")
+_ENDS = ("void", "destroyed", "sample", "lost")
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -57,7 +57,7 @@ def arguments(parser: ArgumentParser) -> None:
     add.add_argument("count", type=whole, metavar="N", nargs="?", default=0)
     add_weights(add)
     add_when(add)
-    end = nouns.add("end", "Say that packs are void (never packs), destroyed, or a sample.", _end)
+    end = nouns.add("end", "Say that packs are void (never packs), destroyed, a sample, or lost.", _end)
     end.add_argument("packs", metavar="RUN/1-24")
     end.add_argument("kind", choices=_ENDS, metavar="|".join(_ENDS))
     add_why(end)

@@ -67,10 +67,11 @@ def _show(args: Namespace, shell: Shell) -> None:
 def _adopt(args: Namespace, shell: Shell) -> None:
     path = Path(args.plan)
     try:
-        text = path.read_text(encoding="utf-8") if path.exists() else shipped_plan(args.plan)
+        own = path.exists()
+        text = path.read_text(encoding="utf-8") if own else shipped_plan(args.plan)
     except (OSError, UnicodeDecodeError) as error:
         raise CallError(f"{path} cannot be read: {error}.", "Give a TOML file in UTF-8.") from None
     with shell.desk() as desk:
-        made = judge.adopt(desk, text)
+        made = judge.adopt(desk, text, str(path) if own else "")
     said = f"Adopted {made.name}, version {made.version}: batches begun from now on are held against it."
     shell.give(_data(made.plan, made.version), said)

@@ -14,6 +14,7 @@ from typing import Any
 from lotwake.trace.actions.common_source import common_source_of, complaint_packs
 from lotwake.trace.base.moments import read_moment
 from lotwake.trace.cli.command import Shell
+from lotwake.trace.cli.lines import local
 from lotwake.trace.cli.parser import Nouns, do_noun
 from lotwake.trace.cli.recall_words import add_words
 from lotwake.trace.cli.rows import aligned
@@ -75,8 +76,11 @@ def _lines(found: CommonSource) -> list[str]:
 
 def _list(_args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
-        known = cases(desk.records, RECALL)
-    rows = [(case.shown, case.at, case.began_with, case.reason, "FINISHED" if case.ended else "OPEN") for case in known]
+        known, zone = cases(desk.records, RECALL), desk.zone
+    rows = [
+        (case.shown, local(case.at, zone), case.began_with, case.reason, "FINISHED" if case.ended else "OPEN")
+        for case in known
+    ]
     data = [{"code": case.code, "begun": case.at, "began_with": case.began_with, "reason": case.reason, "ended": case.ended}
             for case in known]  # fmt: skip
     shell.give(

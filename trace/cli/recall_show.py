@@ -4,20 +4,22 @@ Keys: ``kind``, ``code``, ``shown``, ``state`` (OPEN, PAUSED, FINISHED), ``pract
 ``begun``, ``by``, ``clock`` (``used_s``, ``goal_s``, ``left_s``, ``paused``, ``in_time``), ``accounted_percent``,
 ``confirmed_percent``, ``least_percent``, ``enough``, ``where`` (packs by place; they sum to ``made``), ``runs`` (the
 same for each run), ``buyers``, ``in_house``, ``unpacked``, ``suspects``, ``scopes``, ``balance``, ``traced_back``,
-``checks``, ``held``, ``gaps``, ``next``, ``steps``, ``signed``, ``actions``. Packs are counted, masses are whole
+``checks``, ``board``, ``held``, ``gaps``, ``next``, ``steps``, ``signed``, ``actions``. Packs are counted, masses are whole
 grams, moments UTC.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from typing import Any
 
+from lotwake.trace.actions.recall_figures import Figure
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.moments import instant_text, show_moment
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.cli.rows import aligned
+from lotwake.trace.recall.board import NOWHERE, board, house_by_place
 from lotwake.trace.recall.classes import TARGETS_ARE
 from lotwake.trace.recall.drill import clock_text
 from lotwake.trace.recall.notices import PRACTICE
@@ -53,6 +55,7 @@ def state_data(state: RecallState) -> dict[str, Any]:
         "traced_back": [asdict(lot) for lot in state.traced_back],
         "boats": sorted({lot.sender for lot in state.traced_back if lot.mark}),
         "checks": [asdict(check) for check in state.checks],
+        "board": [asdict(line) for line in board(state)],
         "held": list(state.held), "gaps": list(state.gaps), "next": state.next_step,
         "steps": [{"what": step.what, "at": instant_text(step.at), "used_s": int(step.used.total_seconds())}
                   for step in state.steps],
@@ -118,6 +121,20 @@ def _suspect(item: SuspectSeen) -> dict[str, Any]:
     }
 
 
+def figures_data(state: RecallState, figures: Sequence[Figure]) -> list[dict[str, Any]]:
+    """Every figure with the records behind it; ``opens`` is what ``lotwake find`` takes."""
+    return [{**asdict(item), "run": state.runs[item.run].code, "words": PARTS[item.part]} for item in figures]
+
+
+def figure_lines(state: RecallState, figures: Sequence[Figure]) -> Iterator[str]:
+    """The same for people."""
+    for item in figures:
+        yield f"{show_code(state.runs[item.run].code)}  {item.packs:,} packs {PARTS[item.part]}"
+        yield from (
+            f"    {show_code(record.opens)}  {record.first}-{record.last}  {record.what}" for record in item.records
+        )
+
+
 def state_lines(state: RecallState) -> Iterator[str]:
     """The clock, the next step, where it all is, whom to ring."""
     case, clock = state.case, state.clock
@@ -137,6 +154,8 @@ def state_lines(state: RecallState) -> Iterator[str]:
         (">packs", "where"),
         [(f"{getattr(total, name):,}", words) for name, words in PARTS.items() if getattr(total, name)],
     )
+    for where, items in house_by_place(state).items():
+        yield f"In the house, {where or NOWHERE}: {sum(item.packs.count for item in items)} packs."
     yield from _unpacked_lines(state)
     if state.calls:
         yield ""

@@ -10,13 +10,14 @@ from lotwake.trace.actions import recall, recall_answers
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.recall import Start, Terms
 from lotwake.trace.actions.recall_answers import Answer
+from lotwake.trace.actions.recall_figures import figures_of
 from lotwake.trace.actions.recall_papers import make_notices, make_report
 from lotwake.trace.actions.recall_state import look_at
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.moments import read_moment
 from lotwake.trace.cli.command import Shell
 from lotwake.trace.cli.parser import Do, Nouns
-from lotwake.trace.cli.recall_show import state_data, state_lines
+from lotwake.trace.cli.recall_show import figure_lines, figures_data, state_data, state_lines
 from lotwake.trace.cli.values import add_why, whole
 from lotwake.trace.recall.classes import TARGETS_ARE
 from lotwake.trace.recall.state import RecallState
@@ -38,6 +39,7 @@ def add_words(nouns: Nouns, kind: str) -> None:
         lambda desk, case, _: look_at(desk, case),
         "?",
     )
+    _add_figures_shown(nouns, kind)
     _add_scope(nouns, kind)
     _add_telling(nouns, kind)
     _add_reply(nouns, kind)
@@ -144,6 +146,19 @@ def _word(nouns: Nouns, kind: str, name: str, help_line: str, do: DoWithCase, ma
 def _add_case(noun: ArgumentParser, kind: str, many: str | None) -> None:
     said = f"the {kind} by its code" + ("; without it the open one" if many else "")
     noun.add_argument("case", nargs=many, metavar=kind.upper(), help=said)
+
+
+def _add_figures_shown(nouns: Nouns, kind: str) -> None:
+    """Every figure of the reconciliation with the records behind it."""
+
+    def run(args: Namespace, shell: Shell) -> None:
+        with shell.desk() as desk:
+            state = look_at(desk, recall.named(desk, kind, args.case or ""))
+            figures = figures_of(desk, state)
+        shell.give({"figures": figures_data(state, figures)}, figure_lines(state, figures))
+
+    noun = nouns.add("figures", "Every figure of the reconciliation, and the records behind it.", run)
+    _add_case(noun, kind, "?")
 
 
 def _add_scope(nouns: Nouns, kind: str) -> None:

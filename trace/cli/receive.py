@@ -12,7 +12,7 @@ from lotwake.trace.cli.command import Shell
 from lotwake.trace.cli.parser import Nouns, do_noun
 from lotwake.trace.cli.show import give_thing
 from lotwake.trace.cli.values import add_when, day, kg, temperature, when
-from lotwake.trace.records.entries.lots import METHODS
+from lotwake.trace.records.entries.lots import METHODS, RECEIVED_AS, UNDERSIZE_CAUTION
 
 NAME = "receive"
 HELP = "Write down a lot that came in: a landing, farmed or bought-in fish, or a material."
@@ -35,7 +35,7 @@ def arguments(parser: ArgumentParser) -> None:
         noun = nouns.add(kind, text, _receive)
         noun.set_defaults(
             kind=kind, species="", area="", gear="", presentation="", method="", core=None, caught_from=None,
-            caught_to=None, item="",
+            caught_to=None, item="", received_as="", trip="", undersize=None,
         )  # fmt: skip
         sender = _SENDERS[kind]
         noun.add_argument(f"--{sender}", dest="sender", required=True, metavar="NAME", help=f"the {sender}, by name")
@@ -62,6 +62,10 @@ def _fish_arguments(noun: ArgumentParser, kind: str) -> None:
     noun.add_argument("--method", metavar="HOW", help=", ".join(filter(None, METHODS)))
     noun.add_argument("--caught-from", metavar="DAY", help="first day of the catch")
     noun.add_argument("--caught-to", metavar="DAY", help="last day of the catch")
+    noun.add_argument("--received-as", metavar="HOW", help=", ".join(filter(None, RECEIVED_AS)))
+    if kind == "landing":
+        noun.add_argument("--trip", metavar="NUMBER", help="number of the fishing trip; several with commas between")
+        noun.add_argument("--undersize", type=kg, metavar="MASS", help="how much of it is under the minimum size")
     noun.add_argument("--core", type=temperature, metavar="TEMP", help="core temperature; a bare number is Celsius")
 
 
@@ -85,5 +89,10 @@ def _receive(args: Namespace, shell: Shell) -> None:
             core_c100=args.core,
             document=args.document,
             note=args.note,
+            received_as=args.received_as,
+            trip=args.trip,
+            undersize_g=args.undersize,
         )
         give_thing(shell, desk, receive.receive(desk, arrival, args.another), "Received")
+        if args.undersize:
+            shell.say(UNDERSIZE_CAUTION)

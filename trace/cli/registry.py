@@ -62,7 +62,7 @@ COMMANDS = (
     Listed(
         "send-out",
         "send_out",
-        "Send out key data elements, EU lot information, EPCIS events, a dispatch note or the traceability plan.",
+        "Send out key data elements, EU lot information, EPCIS, a dispatch note, the traceability plan, a day's record.",
     ),
     Listed("bring-epcis", "bring_epcis", "Bring a supplier's EPCIS 2.0 file in as bought-in lots, all or none."),
     Listed("reckon", "reckon", "Work out a number of the trade: brine, salt, heat, cooling, ice, type height, code look-ups."),

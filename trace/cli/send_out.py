@@ -12,13 +12,22 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.send_out import Choice, SentOut, send_epcis, send_eu, send_kde, send_note, send_plan
+from lotwake.trace.actions.send_out import (
+    Choice,
+    SentOut,
+    send_day,
+    send_epcis,
+    send_eu,
+    send_kde,
+    send_note,
+    send_plan,
+)
 from lotwake.trace.cli.command import Shell
 from lotwake.trace.cli.parser import Nouns, do_noun
 from lotwake.trace.cli.values import day
 
 NAME = "send-out"
-HELP = "Send out key data elements, EU lot information, EPCIS events, a dispatch note or the traceability plan."
+HELP = "Send out key data elements, EU lot information, EPCIS, a dispatch note, the traceability plan, a day's record."
 run = do_noun
 MOST_SHOWN = 12
 """How many missing facts are named before the rest is counted."""
@@ -34,11 +43,13 @@ def arguments(parser: ArgumentParser) -> None:
     note = nouns.add("dispatch-note", "What goes with the goods: .json, .pdf, .txt or .md.", _note)
     note.add_argument("dispatch", help="the dispatch, by its code or document number")
     plan = nouns.add("plan", "The traceability plan of 21 CFR 1.1315, filled in: .md, .txt or .pdf.", _plan)
+    record = nouns.add("day", "The record of one day, with the hash the journal ended with: .pdf, .txt or .md.", _day)
+    record.add_argument("day", nargs="?", metavar="DAY", help="default: today")
     for noun in (kde, eu, epcis):
         noun.add_argument("codes", nargs="*", metavar="CODE", help="what the house knows, typed or scanned")
         noun.add_argument("--from", dest="since", metavar="DAY", help="what happened since this day, instead of codes")
         noun.add_argument("--to", dest="until", metavar="DAY", help="and until this one (default: today)")
-    for noun in (kde, eu, epcis, note, plan):
+    for noun in (kde, eu, epcis, note, plan, record):
         noun.add_argument("--out", type=Path, required=True, metavar="FILE", help="the file to write")
 
 
@@ -69,6 +80,11 @@ def _note(args: Namespace, shell: Shell) -> None:
 def _plan(args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
         _give(shell, send_plan(desk, args.out))
+
+
+def _day(args: Namespace, shell: Shell) -> None:
+    with shell.desk() as desk:
+        _give(shell, send_day(desk, day(desk, args.day) or desk.today, args.out))
 
 
 def _give(shell: Shell, sent: SentOut) -> None:

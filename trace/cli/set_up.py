@@ -1,6 +1,8 @@
 """Open a new house, or add who and what it deals with.
 
-With --json: what was added, with its ``kind`` and the facts that were given.
+With --json: what was added, with its ``kind`` and the facts that were given. setting, stock and phrase change files in the
+house's folder and give ``file``, ``name``, ``now`` and ``was``; without a value setting and phrase list what there is, each
+``name`` with ``now``.
 """
 
 from __future__ import annotations
@@ -11,6 +13,8 @@ from pathlib import Path
 
 from lotwake.trace.actions import set_up
 from lotwake.trace.actions.desk import set_up_house
+from lotwake.trace.base.nutrition import EXAMPLE as NUTRITION_EXAMPLE
+from lotwake.trace.cli import set_up_files
 from lotwake.trace.cli.command import Shell
 from lotwake.trace.cli.parser import Nouns, do_noun
 from lotwake.trace.cli.values import mass, whole
@@ -28,7 +32,7 @@ from lotwake.trace.records.entries.house import (
 from lotwake.trace.records.rights import LINE, ROLES
 
 NAME = "set-up"
-HELP = "Open a new house, or add who and what it deals with: boats, buyers, products, codes."
+HELP = "Open a new house, add who and what it deals with, change its settings, label stock and phrases."
 run = do_noun
 
 
@@ -45,6 +49,7 @@ def arguments(parser: ArgumentParser) -> None:
     _equipment_arguments(nouns.add("equipment", "Add a smokehouse, tank, freezer or instrument.", _equipment))
     _product_arguments(nouns.add("product", "Add a product.", _product))
     _code_arguments(nouns)
+    set_up_files.add_arguments(nouns)
 
 
 def _house_arguments(house: ArgumentParser) -> None:
@@ -91,11 +96,25 @@ def _people_arguments(nouns: Nouns) -> None:
     pin = nouns.add(
         "pin", "Give a lead a PIN, asked for at a release, rejection, correction or set-up of people.", _pin
     )
+    server = nouns.add(
+        "server-role", "Let a role of the PostgreSQL server only read, or write as a station.", _server_role
+    )
+    server.add_argument("role", help="a role that the server has")
+    server.add_argument("kind", choices=("station", "reader"))
     for noun in (role, pin):
         noun.add_argument("initials")
     role.add_argument("role", choices=ROLES, help=_MAY)
     pin.add_argument("--new-pin-file", type=Path, metavar="FILE", help="where the new PIN stands; else it is asked for")
     pin.add_argument("--none", action="store_true", help="take the PIN away")
+
+
+def _server_role(args: Namespace, shell: Shell) -> None:
+    with shell.desk() as desk:
+        done = set_up.grant_on_server(desk, args.role, args.kind)
+    data = {"kind": "server role", "role": args.role, "may": args.kind, "statements": done}
+    shell.give(
+        data, f"The server's role {args.role} may {'read' if args.kind == 'reader' else 'read and write entries'} now."
+    )
 
 
 def _role(args: Namespace, shell: Shell) -> None:
@@ -105,7 +124,7 @@ def _role(args: Namespace, shell: Shell) -> None:
 
 
 def _pin(args: Namespace, shell: Shell) -> None:
-    from lotwake.trace.cli.pin import new_pin
+    from lotwake.trace.cli.secrets import new_pin
 
     with shell.desk() as desk:
         pin = None if args.none else new_pin(args.initials.upper(), args.new_pin_file)
@@ -196,6 +215,7 @@ def _product_arguments(product: ArgumentParser) -> None:
     product.add_argument("--process", default=None, metavar="NAME", help="its scheduled process, if not the usual one")
     product.add_argument("--keeping", choices=KEEPINGS, help="how packs are kept")
     product.add_argument("--serving", choices=SERVINGS, help="how they are eaten; ready to eat rests on core heat")
+    product.add_argument("--nutrition", metavar="TEXT", help=f"what 100 g hold: '{NUTRITION_EXAMPLE}'")
     for option in ("--ingredients", "--allergens", "--storage", "--cook"):
         product.add_argument(option, default="", help=f"the label's words on {option[2:]}")
 
@@ -204,7 +224,7 @@ def _product(args: Namespace, shell: Shell) -> None:
     facts = ProductFacts(
         args.gtin, args.name, args.smoking, args.net, args.life_days, args.species or None, args.packaging,
         args.ingredients, args.allergens, args.storage, args.cook, args.case_packs,
-        args.process, args.keeping, args.serving, args.catch_weight,
+        args.process, args.keeping, args.serving, args.catch_weight, args.nutrition,
     )  # fmt: skip
     with shell.desk() as desk:
         set_up.add_product(desk, facts)

@@ -3,7 +3,8 @@
 With --json: ``batch``, ``process``, ``verdict``, ``limits`` (``key``, ``says``, ``verdict``, ``found``, ``at``, ``source``,
 ``caution``), ``steps`` (``name``, ``word``, ``minutes``), ``claims`` (``claim``, ``allowed``, ``why``, ``source``)
 and ``yields`` (``step``, ``of``, ``in_g``, ``out_g``, ``yield_percent``, ``word``, ``low_percent``, ``high_percent``,
-``batches``), ``instruments`` (``instrument``, ``kinds``, ``readings``, ``standing``, ``why``).
+``batches``), ``instruments`` (``instrument``, ``kinds``, ``readings``, ``standing``, ``why``) and
+``outlook`` (``about``, ``word``, ``text``): cooling as it will be, time out of the cold, ice, histamine.
 The program records and computes; local codes and a qualified person decide.
 """
 
@@ -14,10 +15,11 @@ from datetime import UTC, datetime
 from typing import Any
 
 from lotwake.trace.actions import judge
+from lotwake.trace.actions.batch_judged import judged
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.instruments import InstrumentUsed, instruments_of
+from lotwake.trace.actions.instruments import InstrumentUsed
 from lotwake.trace.actions.refs import thing_of
-from lotwake.trace.actions.yields import BatchYield, batch_yields
+from lotwake.trace.actions.yields import BatchYield
 from lotwake.trace.base.moments import instant_text, show_moment
 from lotwake.trace.cli.command import Shell
 from lotwake.trace.process.basis import CAUTION
@@ -39,20 +41,21 @@ def run(args: Namespace, shell: Shell) -> None:
     """Judge, and say so."""
     with shell.desk() as desk:
         thing = thing_of(desk.records, args.batch, [Kind.BATCH], "a verdict")
-        verdict = judge.verdict_of(desk.records, thing.id, desk.now)
-        claims = judge.claims_for(desk, [thing.id], args.keeping)
-        yields = batch_yields(desk.records, thing.id)
-        instruments = instruments_of(desk.records, thing.id)
+        found = judged(desk, thing.id)
+        verdict, yields, instruments = found.verdict, found.yields, found.instruments
+        claims = judge.claims_for(desk, [thing.id], args.keeping, {thing.id: verdict})
         data: dict[str, Any] = {
             "batch": thing.code,
             "shown": thing.shown,
             **(_verdict(verdict) if verdict else {"process": None, "verdict": None, "limits": [], "steps": []}),
             "claims": [{"claim": c.kind, "allowed": c.allowed, "why": c.why, "source": c.source} for c in claims],
             "yields": [_yield(item) for item in yields],
+            "outlook": [{"about": item.about, "word": item.word, "text": item.text} for item in found.outlook],
             "instruments": [_instrument(item) for item in instruments],
         }
         lines = [f"Batch {thing.shown}: {verdict.word if verdict else 'made without a scheduled process'}."]
         lines += _lines(desk, verdict) if verdict else []
+        lines += [f"  {item.about}: {item.word}, {item.text}" for item in found.outlook]
         lines += [f"  yield {item.said}" for item in yields]
         lines += [f"  read with {item.said}" for item in instruments]
         lines += ["", f"Claims for packs kept {args.keeping}:"]

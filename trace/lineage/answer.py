@@ -14,6 +14,8 @@ from lotwake.trace.records.find import Kind
 
 MOST_NAMED = 4
 """How many boats or buyers one sentence names before it counts the rest."""
+ENDED = {"SAMPLE": "sampled", "DESTROYED": "destroyed", "REWORK": "reworked"}
+"""What became of packs that are no more, said behind their number."""
 
 
 def answer(chain: Chain, zone: ZoneInfo) -> str:
@@ -84,8 +86,8 @@ def _to(chain: Chain, zone: ZoneInfo) -> list[str]:
             for receiver in holding
         ]
         sentences.append(f"With {_count(len(holding), 'buyer', 'buyers')}: {_named(parts)}.")
-    sentences.append(f"{where.in_house} in the house." if where.in_house else "None in the house.")
-    sentences += [f"{count} {kind.lower()}." for kind, count in where.ended]
+    sentences.append(f"{where.in_house:,} in the house." if where.in_house else "None in the house.")
+    sentences += [f"{count:,} {ENDED[kind]}." for kind, count in where.ended]
     return sentences
 
 

@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.process.basis import Verdict
+from lotwake.trace.process.heat import HeatLimit
 from lotwake.trace.process.limits import PublishedFigure, published
 from lotwake.trace.process.plan import LimitKind
 from lotwake.trace.process.verdict import BatchVerdict
@@ -61,6 +62,8 @@ _LEAST: Mapping[LimitKind, Mapping[str, PublishedFigure]] = {
     },
 }
 """What a claim rests on. A plan may ask for more; a batch that met a milder limit has not proved the claim."""
+_LONGEST_GAP_MIN = HeatLimit.longest_gap_min
+"""Core readings further apart than this prove no unbroken heat, whatever a plan allows (common practice)."""
 
 
 def claims(batches: Sequence[BatchBehind], keeping: str) -> tuple[Claim, ...]:
@@ -115,6 +118,12 @@ def _limit_lacks(batch: BatchBehind, kind: LimitKind, packaging: str, missing: s
         return f"no {missing} for batch {batch.shown}{detail}"
     if finding.verdict is Verdict.NOT_MET:
         return f"batch {batch.shown} did not meet it: {finding.found}"
+    gap_min = finding.limit.figures.get("longest_gap_min", 0.0) if kind is LimitKind.CORE_HEAT else 0.0
+    if gap_min > _LONGEST_GAP_MIN:
+        return (
+            f"the scheduled process of batch {batch.shown} lets {gap_min:g} min pass without a core reading, and the claim"
+            f" rests on {_LONGEST_GAP_MIN:g} min at most"
+        )
     for name, least in _LEAST[kind].items():
         asked = finding.limit.figures.get(name, least.value)
         if asked < least.value:

@@ -8,14 +8,16 @@ the program, and a house adopts one only by its own decision.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import partial
 from importlib import resources
 from typing import Any
 
 from lotwake.trace.base.errors import CallError, NotFound
 from lotwake.trace.process.basis import CAUTION, must_lie
+from lotwake.trace.process.plan_text import PlanText
 from lotwake.trace.process.steps import StepWindow
 from lotwake.trace.records.entries.house import PACKAGINGS, SMOKING_KINDS
 
@@ -119,20 +121,24 @@ class ScheduledProcess:
         return next((step for step in self.steps if step.name == name.strip().lower()), None)
 
 
-def read_plan(text: str) -> ScheduledProcess:
-    """The plan in a TOML text; CallError names the step or limit and the key that is wrong."""
+def read_plan(text: str, file: str = "") -> ScheduledProcess:
+    """The plan in a TOML text; CallError names the step or limit and the key that is wrong, with file and line."""
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise CallError(f"The scheduled process cannot be read: {error}.", "Mend the line it names.") from None
-    head = _Table("the plan", data)
-    steps = tuple(_step(_Table(f"step {i}", row)) for i, row in enumerate(head.rows("step"), 1))
-    limits = tuple(_limit(_Table(f"limit {i}", row)) for i, row in enumerate(head.rows("limit"), 1))
-    yields = tuple(_usual_yield(_Table(f"yield {i}", row)) for i, row in enumerate(head.rows("yield"), 1))
+        named = f"The scheduled process in {file}" if file else "The scheduled process"
+        raise CallError(f"{named} cannot be read: {error}.", "Mend the line it names.") from None
+    source = PlanText(text, file)
+    head = _Table("the plan", data, source)
+    steps = tuple(_step(_Table(f"step {i}", row, source, "step", i)) for i, row in enumerate(head.rows("step"), 1))
+    limits = tuple(_limit(_Table(f"limit {i}", row, source, "limit", i)) for i, row in enumerate(head.rows("limit"), 1))
+    yields = tuple(
+        _usual_yield(_Table(f"yield {i}", row, source, "yield", i)) for i, row in enumerate(head.rows("yield"), 1)
+    )
     smoking = head.word("smoking", SMOKING_KINDS)
     plan = ScheduledProcess(head.text("name"), smoking, head.text("source"), steps, limits, yields)
     head.must_be_used_up()
-    _must_hang_together(plan)
+    _must_hang_together(plan, source)
     return plan
 
 
@@ -153,47 +159,61 @@ def shipped_plan(name: str) -> str:
 
 
 class _Table:
-    """A TOML table that is read key by key, so that a key nobody asked for is found."""
+    """A TOML table that is read key by key, so that a key nobody asked for is found.
 
-    def __init__(self, where: str, data: Mapping[str, Any]) -> None:
+    ``kind`` and ``number`` say which of several tables it is in the text; the head of the plan has none.
+    """
+
+    def __init__(self, where: str, data: Mapping[str, Any], source: PlanText, kind: str = "", number: int = 0) -> None:
         self.where = where
         self.left = dict(data)
+        self._source, self._kind, self._number = source, kind, number
+
+    def wrong(self, key: str, sentence: str, hint: str) -> CallError:
+        """The error for a key of this table, with the place where it stands."""
+        return CallError(self._source.placed(sentence, self._kind, self._number, key), hint)
 
     def text(self, key: str, default: str | None = None) -> str:
         value = self.left.pop(key, default)
         if not isinstance(value, str) or (default is None and not value.strip()):
-            raise CallError(f"In {self.where}, {key} must be a text.", f'Write {key} = "..."')
+            raise self.wrong(key, f"In {self.where}, {key} must be a text.", f'Write {key} = "..."')
         return value.strip()
 
     def number(self, key: str) -> float | None:
         value = self.left.pop(key, None)
-        if value is not None and (isinstance(value, bool) or not isinstance(value, int | float)):
-            raise CallError(f"In {self.where}, {key} must be a number, not {value!r}.", f"Write {key} = 30")
-        return None if value is None else must_lie(f"In {self.where}, {key}", float(value), *_BOUNDS[key])
+        if value is None:
+            return None
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise self.wrong(key, f"In {self.where}, {key} must be a number, not {value!r}.", f"Write {key} = 30")
+        try:
+            return must_lie(f"In {self.where}, {key}", float(value), *_BOUNDS[key])
+        except CallError as beyond:
+            raise self.wrong(key, beyond.sentence, beyond.hint) from None
 
     def yes(self, key: str, default: bool) -> bool:
         value = self.left.pop(key, default)
         if not isinstance(value, bool):
-            raise CallError(f"In {self.where}, {key} must be true or false.", f"Write {key} = true")
+            raise self.wrong(key, f"In {self.where}, {key} must be true or false.", f"Write {key} = true")
         return value
 
     def rows(self, key: str) -> list[dict[str, Any]]:
         value = self.left.pop(key, [])
         if not isinstance(value, list) or not all(isinstance(row, dict) for row in value):
-            raise CallError(f"In {self.where}, {key} must be a list of tables.", f"Write [[{key}]] before each.")
+            raise self.wrong(key, f"In {self.where}, {key} must be a list of tables.", f"Write [[{key}]] before each.")
         return value
 
     def word(self, key: str, allowed: Sequence[str], default: str | None = None) -> str:
         value = self.text(key, default)
         if value != default and value not in allowed:
-            raise CallError(f"In {self.where}, {key} {value!r} is not known.", f"Use one of: {', '.join(allowed)}.")
+            raise self.wrong(
+                key, f"In {self.where}, {key} {value!r} is not known.", f"Use one of: {', '.join(allowed)}."
+            )
         return value
 
     def must_be_used_up(self) -> None:
         if self.left:
-            raise CallError(
-                f"In {self.where} there is {next(iter(self.left))!r}, which means nothing here.", "Take it out."
-            )
+            key = next(iter(self.left))
+            raise self.wrong(key, f"In {self.where} there is {key!r}, which means nothing here.", "Take it out.")
 
 
 def _step(table: _Table) -> PlannedStep:
@@ -203,7 +223,9 @@ def _step(table: _Table) -> PlannedStep:
     low, high = table.number("set_low_c"), table.number("set_high_c")
     for less, more, unit in ((least, most, "min"), (low, high, "C")):
         if less is not None and more is not None and less > more:
-            raise CallError(f"In {table.where}, {less:g} to {more:g} {unit} cannot be.", "Were the two exchanged?")
+            key = "least_min" if unit == "min" else "set_low_c"
+            said = f"In {table.where}, {less:g} to {more:g} {unit} cannot be."
+            raise table.wrong(key, said, "Were the two exchanged?")
     step = PlannedStep(name, StepWindow(least, most, wait), low, high, table.text("note", ""))
     table.must_be_used_up()
     return step
@@ -216,7 +238,7 @@ def _limit(table: _Table) -> CriticalLimit:
     figures = {name: value for name in sorted(_FIGURES[kind]) if (value := table.number(name)) is not None}
     missing = _NEEDED & _FIGURES[kind] - set(figures)
     if missing:
-        raise CallError(f"In {table.where}, {min(missing)} is missing.", "A limit needs its figure.")
+        raise table.wrong("key", f"In {table.where}, {min(missing)} is missing.", "A limit needs its figure.")
     limit = CriticalLimit(
         key, kind, table.text("says"), table.text("source"), figures,
         table.yes("protects_health", default=kind is not LimitKind.STEP_TIME),
@@ -229,7 +251,8 @@ def _limit(table: _Table) -> CriticalLimit:
 def _usual_yield(table: _Table) -> UsualYield:
     low, high = table.number("low_percent"), table.number("high_percent")
     if low is None or high is None or low > high:
-        raise CallError(
+        raise table.wrong(
+            "low_percent",
             f"In {table.where}, low_percent and high_percent must both be there, the lower first.",
             "Write low_percent = 80 and high_percent = 90",
         )
@@ -238,27 +261,36 @@ def _usual_yield(table: _Table) -> UsualYield:
     return found
 
 
-def _must_hang_together(plan: ScheduledProcess) -> None:
+def _must_hang_together(plan: ScheduledProcess, source: PlanText) -> None:
     if not plan.steps:
-        raise CallError(f"The plan {plan.name!r} has no step.", 'Write [[step]] and below it name = "..."')
-    for what, names in (("step", [s.name for s in plan.steps]), ("limit", [item.key for item in plan.limits])):
-        twice = next((name for name in names if names.count(name) > 1), None)
-        if twice:
-            raise CallError(f"The {what} {twice!r} stands twice in the plan.", "Give each its own name.")
-    for usual in plan.usual_yields:
+        raise CallError(
+            source.placed(f"The plan {plan.name!r} has no step."), 'Write [[step]] and below it name = "..."'
+        )
+    for what, key, names in (
+        ("step", "name", [step.name for step in plan.steps]),
+        ("limit", "key", [item.key for item in plan.limits]),
+    ):
+        for number, name in enumerate(names, 1):
+            if name in names[: number - 1]:
+                said = source.placed(f"The {what} {name!r} stands twice in the plan.", what, number, key)
+                raise CallError(said, "Give each its own name.")
+    for number, usual in enumerate(plan.usual_yields, 1):
         unknown = next((name for name in (usual.step, usual.of) if name and plan.step_named(name) is None), None)
         if unknown:
-            raise CallError(f"A yield is about a step {unknown!r} that the plan does not have.", "Name one.")
-    for limit in plan.limits:
-        if limit.kind not in (LimitKind.STEP_TIME, LimitKind.AIR_AT_MOST):
-            continue
-        step = plan.step_named(limit.step)
-        if step is None:
-            raise CallError(
-                f"Limit {limit.key} is about a step {limit.step!r} that the plan does not have.", "Name one."
-            )
-        if limit.kind is LimitKind.STEP_TIME and step.window.least_min is None and step.window.most_min is None:
-            raise CallError(
-                f"Limit {limit.key} is about the time of {step.name}, which has no bounds.",
-                f"Give the step {step.name} a least_min or a most_min.",
-            )
+            said = f"A yield is about a step {unknown!r} that the plan does not have."
+            raise CallError(source.placed(said, "yield", number), "Name one.")
+    for number, limit in enumerate(plan.limits, 1):
+        if limit.kind in (LimitKind.STEP_TIME, LimitKind.AIR_AT_MOST):
+            _must_have_step(plan, limit, partial(source.placed, kind="limit", number=number, key="step"))
+
+
+def _must_have_step(plan: ScheduledProcess, limit: CriticalLimit, placed: Callable[[str], str]) -> None:
+    step = plan.step_named(limit.step)
+    if step is None:
+        said = f"Limit {limit.key} is about a step {limit.step!r} that the plan does not have."
+        raise CallError(placed(said), "Name one.")
+    if limit.kind is LimitKind.STEP_TIME and step.window.least_min is None and step.window.most_min is None:
+        raise CallError(
+            placed(f"Limit {limit.key} is about the time of {step.name}, which has no bounds."),
+            f"Give the step {step.name} a least_min or a most_min.",
+        )

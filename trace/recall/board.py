@@ -16,7 +16,7 @@ from lotwake.trace.recall.replies import PARTS, State, Tally
 from lotwake.trace.recall.state import RecallState
 
 GROUPS = (
-    ("NOT FOUND", ("unaccounted",)),
+    ("NOT FOUND", ("unaccounted", "lost")),
     ("WAITING", ("waiting",)),
     ("IN HOUSE", ("in_house", "returned")),
     ("ANSWERED", ("stock", "sold_on", "coming_back", "destroyed_there", "not_by_lot")),
@@ -168,12 +168,17 @@ def _missing(state: RecallState) -> Iterator[Line]:
         yield Line(About.MISSING, "house", "NOT FOUND", "in the house", "counted short", packs, g, "look, count again")
 
 
+def house_by_place(state: RecallState) -> dict[str, list[InHouse]]:
+    """What of the scope is in the house, by the name of its place; what nobody put anywhere comes last."""
+    by_place: dict[str, list[InHouse]] = {}
+    for item in sorted(state.found.in_house, key=lambda item: (not item.where, item.where)):
+        by_place.setdefault(item.where, []).append(item)
+    return by_place
+
+
 def _house(state: RecallState) -> Iterator[Line]:
     """One row for each place of the house that holds some of it."""
-    by_place: dict[str, list[InHouse]] = {}
-    for item in state.found.in_house:
-        by_place.setdefault(item.where, []).append(item)
-    for where, items in sorted(by_place.items(), key=lambda pair: (not pair[0], pair[0])):
+    for where, items in house_by_place(state).items():
         packs = sum(item.packs.count for item in items)
         g = sum(state.runs[item.run].g_of(item.packs) for item in items)
         todo = (DONE if state.practice else "keep it held") if state.found.counted else "count it"
@@ -199,14 +204,14 @@ def _unpacked(state: RecallState) -> Iterator[Line]:
         yield Line(About.UNPACKED, item.code, "NOT PACKED", where, what, None, item.g, todo)
 
 
-_GONE_WORDS = {"destroyed": "DESTROYED", "sampled": "SAMPLE", "reworked": "REWORK"}
+_GONE_WORDS = {"destroyed": "DESTROYED", "sampled": "SAMPLE", "reworked": "REWORK", "lost": "LOST"}
 
 
 def _gone(state: RecallState) -> Iterator[Line]:
-    for name in GROUPS[-1][1]:
+    for name in (*GROUPS[-1][1], "lost"):
         if packs := getattr(state.total, name):
             g = _grams(state, [name], packs)
-            yield Line(About.GONE, name, _GONE_WORDS[name], "in the house", PARTS[name], packs, g, DONE)
+            yield Line(About.GONE, name, _GONE_WORDS[name], "no longer here", PARTS[name], packs, g, DONE)
 
 
 def parts_used(state: RecallState) -> list[str]:

@@ -93,6 +93,8 @@ def gaps(found: Reconciled, calls: Sequence[Call], other: Iterable[str] = ()) ->
     said = list(other)
     short = sum(buyer.settled.total.unaccounted for buyer in found.buyers)
     in_house = found.total.unaccounted - short
+    if found.total.lost:
+        said.append(f"{found.total.lost} packs are lost by the record.")
     if in_house > 0:
         said.append(f"{in_house} packs were not found in the house.")
     said += [

@@ -38,6 +38,11 @@ CONTEXT = (
 )
 KILOGRAM, EACH = "KGM", "EA"
 _EVENTS = UUID("6a4c0f0e-8f5b-5a51-9a53-7b2c1d9e4f60")
+_ENDS = {
+    "SAMPLE": ("sampling", "inactive"),
+    "LOST": ("stock_taking", "unknown"),
+    "DESTROYED": ("destroying", "destroyed"),
+}
 _METHODS = {"caught at sea": "MARINE_FISHERIES", "caught in fresh water": "INLAND_FISHERIES", "farmed": "AQUACULTURE"}
 
 Event = dict[str, Any]
@@ -215,7 +220,7 @@ class Writer:
 
     def end_event(self, end: Ended) -> Event:
         """Packs that are no more."""
-        step, state = ("sampling", "inactive") if end.kind == "SAMPLE" else ("destroying", "destroyed")
+        step, state = _ENDS[end.kind]
         event = self.base("ObjectEvent", end.at, step, state)
         return {
             **event,

@@ -17,7 +17,7 @@ from typing import Any
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.recall.extract import Extract
 from lotwake.trace.recall.spreadsheet import Column, Row, Sheet, Typed, kg
-from lotwake.trace.records.entries.lots import BOUGHT_IN, FARMED
+from lotwake.trace.records.entries.lots import BOUGHT_IN, FARMED, THAWED
 from lotwake.trace.records.facts import LotSeen
 from lotwake.trace.records.stock import MATERIAL
 
@@ -26,7 +26,6 @@ NOTE = (
     "Reg. (EC) 1224/2009 Art. 58 asks for these facts of each lot of fish, kept and passed on digitally since 10 January"
     " 2026. What is missing is named with each lot. Local codes and a qualified person decide what else is needed."
 )
-NO_FIELD = "the record has no field for it"
 _BLANK = "it was not written down"
 _METHODS = {"caught at sea": "caught", "caught in fresh water": "caught in freshwater", "farmed": "farmed"}
 """The words of Reg. (EU) 1379/2013 Art. 35."""
@@ -42,7 +41,8 @@ class Lacking:
 
 @dataclass(frozen=True)
 class FishLot:
-    """A lot as it was received. ``net_g`` grams; days as ISO text; ``thawed``, ``under_minimum_size`` None: not known."""
+    """A lot as it was received. ``net_g`` grams; days as ISO text; ``thawed``, ``under_minimum_size`` and the grams of it
+    None: not known."""
 
     lot: str
     their_lot: str
@@ -65,6 +65,7 @@ class FishLot:
     gear_category: str
     thawed: bool | None
     under_minimum_size: bool | None
+    under_minimum_size_g: int | None
     trip_numbers: tuple[str, ...]
     supplier: str
     supplier_address: str
@@ -122,8 +123,10 @@ def fish_lot(found: Extract, lot: LotSeen) -> FishLot:
         commercial_designation=lot.english, scientific_name=lot.scientific, presentation=lot.presentation, net_g=lot.g,
         caught_from=lot.caught_from or harvested, caught_to=lot.caught_to or harvested, received=lot.received,
         area_code=lot.area or "", area_name=lot.area_name, gear_code=lot.gear or "",
-        gear_category=(gear.eu_category or "") if gear else "", thawed=_thawed(lot.presentation),
-        under_minimum_size=None, trip_numbers=(), supplier=party.name, supplier_address=party.address,
+        gear_category=(gear.eu_category or "") if gear else "", thawed=_thawed(lot),
+        under_minimum_size=None if lot.undersize_g is None else lot.undersize_g > 0, under_minimum_size_g=lot.undersize_g,
+        trip_numbers=tuple(filter(None, (part.strip() for part in lot.trip.split(",")))),
+        supplier=party.name, supplier_address=party.address,
     )  # fmt: skip
     return replace(made, missing=tuple(_lacking(made, lot.kind)))
 
@@ -201,9 +204,11 @@ def _percent(part: Any) -> float:
     return round(float(part * 100), 3)
 
 
-def _thawed(presentation: str) -> bool | None:
-    """Said only where the presentation says it."""
-    return True if any(word in presentation.casefold() for word in ("thawed", "defrosted")) else None
+def _thawed(lot: LotSeen) -> bool | None:
+    """Whether it came in thawed; known where somebody said how it came in, or the presentation says it."""
+    if any(word in lot.presentation.casefold() for word in ("thawed", "defrosted")):
+        return True
+    return lot.received_as == THAWED if lot.received_as else None
 
 
 def _blank(lot: FishLot | PackLot, fields: Iterable[str]) -> Iterator[Lacking]:
@@ -221,10 +226,9 @@ def _lacking(lot: FishLot, kind: str) -> Iterator[Lacking]:
         if not lot.gear_category:
             said = f"gear {lot.gear_code} has no category in Reg. (EU) 1379/2013 Annex III" if lot.gear_code else _BLANK
             yield Lacking("gear_category", said)
-        yield Lacking("trip_numbers", NO_FIELD)
-    if lot.thawed is None:
-        yield Lacking("thawed", NO_FIELD)
-    yield Lacking("under_minimum_size", NO_FIELD)
+        yield from _blank(lot, ("trip_numbers",))
+    unknown = [name for name in ("thawed", "under_minimum_size") if getattr(lot, name) is None]
+    yield from (Lacking(name, _BLANK) for name in unknown)
 
 
 _COLUMNS = (
@@ -236,6 +240,7 @@ _COLUMNS = (
     Column("Presentation", needed=True), Column("Earlier lot net kg", Typed.MASS),
     Column("Caught or harvested from", Typed.DAY, needed=True), Column("Caught or harvested to", Typed.DAY, needed=True),
     Column("Area", needed=True), Column("Gear category"), Column("Trip numbers"), Column("Thawed"),
+    Column("Under minimum size kg", Typed.MASS),
     Column("Supplier", needed=True), Column("Supplier's address", needed=True), Column("Missing"),
 )  # fmt: skip
 
@@ -250,9 +255,14 @@ def _row(code: str, pack: PackLot | None, part: Part | None, fish: FishLot) -> R
         fish.vessel_registration, fish.farm_unit, fish.species_code, fish.commercial_designation, fish.scientific_name,
         fish.presentation, kg(fish.net_g), _iso(fish.caught_from), _iso(fish.caught_to),
         f"FAO {fish.area_code} {fish.area_name}".rstrip() if fish.area_code else "", fish.gear_category,
-        ", ".join(fish.trip_numbers), "yes" if fish.thawed else "", fish.supplier, fish.supplier_address,
+        ", ".join(fish.trip_numbers), _yes_or_no(fish.thawed),
+        None if fish.under_minimum_size_g is None else kg(fish.under_minimum_size_g), fish.supplier, fish.supplier_address,
         ", ".join(gap.field for gap in fish.missing),
     )  # fmt: skip
+
+
+def _yes_or_no(known: bool | None) -> str:
+    return "" if known is None else "yes" if known else "no"
 
 
 def _iso(day: str) -> date | None:

@@ -80,7 +80,7 @@ class Stood(NamedTuple):
 
 
 class Ended(NamedTuple):
-    """Packs that are no more: VOID, DESTROYED, SAMPLE or REWORK."""
+    """Packs that are no more: VOID, DESTROYED, SAMPLE, LOST or REWORK."""
 
     run: int
     first: int

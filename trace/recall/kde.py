@@ -182,7 +182,8 @@ def _first_columns() -> tuple[Column, ...]:
         *_place_columns("(e)", "Receiver and lot code source", _MEND_SITE),
         _needed("(f)", "Landing date", Typed.DAY, _MEND_LOT),
         *_document_columns("(g)"),
-        Column("Boat"), Column("Received", Typed.DAY),
+        Column("Boat"), Column("Received", Typed.DAY), Column("Fishing trip"), Column("Came in as"),
+        Column("Under minimum size kg", Typed.MASS),
     )  # fmt: skip
 
 
@@ -198,7 +199,8 @@ def _first_rows(found: Extract) -> Iterator[Row]:
             yield (
                 lot.code, describe_lot(lot), kg(lot.g), "kg", _iso(lot.caught_from), _iso(lot.caught_to), area,
                 *house(found).cells, _iso(lot.landed_on), "landing note", lot.document,
-                f"{lot.sender} {lot.mark}".rstrip(), _day(found, lot.received),
+                f"{lot.sender} {lot.mark}".rstrip(), _day(found, lot.received), lot.trip, lot.received_as,
+                None if lot.undersize_g is None else kg(lot.undersize_g),
             )  # fmt: skip
 
 

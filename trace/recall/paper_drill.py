@@ -10,27 +10,31 @@ from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.moments import show_moment
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.recall import paper
+from lotwake.trace.recall.board import NOWHERE, house_by_place
 from lotwake.trace.recall.classes import DRILL_RULE, LEVEL_SOURCE, MOST_PERCENT, TARGETS_ARE
+from lotwake.trace.recall.day_record import printed_hash
 from lotwake.trace.recall.drill import clock_text
-from lotwake.trace.recall.notices import NO_PHONE, PRACTICE
+from lotwake.trace.recall.notices import NO_PHONE, PRACTICE, SubBuyer
 from lotwake.trace.recall.replies import PARTS, State, Tally
 from lotwake.trace.recall.state import RecallState
 from lotwake.trace.records.entries.recall import MADE
+from lotwake.trace.records.journal import Head
 
 
-def write_report(state: RecallState, house: str, out: Path) -> None:
-    """Write the report. MachineFailed when it cannot be written."""
+def write_report(state: RecallState, house: str, ends: Head, out: Path) -> None:
+    """Write the report; ``ends`` is where the journal stands. MachineFailed when it cannot be written."""
     name = f"{state.case.kind.capitalize()} {state.case.shown}"
     page = [
         paper.title(f"{name}: {state.case.began_with}"), paper.line(_opening(state, house)), paper.gap(),
         *([paper.warning(PRACTICE)] if state.practice else []), *_result(state), *_status_report(state), *_where(state),
-        *_buyers(state), *_balance(state), *_traced_back(state), *_timeline(state), *_gaps(state), *_signed(state),
+        *_buyers(state), *_balance(state), *_traced_back(state), *_timeline(state), *_gaps(state), *_signed(state, ends),
     ]  # fmt: skip
     paper.write(out, name, [page], f"{house}   {name}")
 
 
 def _opening(state: RecallState, house: str) -> str:
     reason = f" Reason: {state.case.reason}." if not state.practice else ""
+    reason += f" Drawn with seed {state.case.seed}." if state.case.seed is not None else ""
     return (
         f"{house}. Begun {show_moment(state.clock.begun, state.zone)} by {state.case.by}; {state.word.lower()}.{reason}"
     )
@@ -93,6 +97,10 @@ def _where(state: RecallState) -> list[Any]:
     rows.append(("made", f"{total.made:,}", show_mass(state.total_g)))
     parts = [paper.heading("Where the packs are"), paper.table(("", ">packs", ">"), rows, (50, 15, 15))]
     parts += [paper.gap(2), _by_run(state)]
+    if places := house_by_place(state):
+        lying = [(where or NOWHERE, f"{sum(item.packs.count for item in items):,}") for where, items in places.items()]
+        said = "as counted" if state.found.counted else "by the record"
+        parts += [paper.gap(2), paper.table((f"in the house, {said}", ">packs"), lying, (50, 15))]
     if state.unpacked:
         loose = [(item.kind, show_code(item.code), item.name, show_mass(item.g)) for item in state.unpacked]
         parts += [paper.gap(2), paper.table(("in the house, not packed", "code", "", ">mass"), loose, (20, 20, 40, 12))]
@@ -141,7 +149,7 @@ def _buyers(state: RecallState) -> list[Any]:
     )
     parts = [paper.heading("Buyers"), paper.table(headings, rows, (22, 17, 15, 8, 12, 8, 8, 9, 12, 9), 7)]
     subs = [
-        (call.name, sub.name, sub.phone or NO_PHONE, str(sub.packs), sub.state, sub.said)
+        (call.name, sub.name, sub.phone or NO_PHONE, str(sub.packs), *_answer(state, sub))
         for call in state.calls for sub in call.subs
     ]  # fmt: skip
     if subs:
@@ -150,6 +158,11 @@ def _buyers(state: RecallState) -> list[Any]:
     if state.calls and any(call.state is not State.ANSWERED for call in state.calls):
         parts.append(paper.small("Figures of buyers who have not answered stand under: with buyers, not answered."))
     return parts
+
+
+def _answer(state: RecallState, sub: SubBuyer) -> tuple[str, str]:
+    """How far it is with somebody a buyer passed packs on to."""
+    return ("-", "not rung in a drill") if state.practice and not sub.at else (str(sub.state), sub.said)
 
 
 def _balance(state: RecallState) -> list[Any]:
@@ -199,7 +212,13 @@ def _gaps(state: RecallState) -> list[Any]:
     ]
 
 
-def _signed(state: RecallState) -> list[Any]:
+def _signed(state: RecallState, ends: Head) -> list[Any]:
     when = show_moment(state.clock.ended, state.zone) if state.clock.ended else ""
     name = f"{state.case.signed}, {when}" if state.case.signed else "not signed yet"
-    return [paper.heading("Signed"), paper.line(name), paper.gap(8), paper.small(DRILL_RULE if state.practice else "")]
+    return [
+        paper.heading("Signed"),
+        paper.line(name),
+        paper.gap(8),
+        paper.small(DRILL_RULE if state.practice else ""),
+        *(paper.small(line) for line in printed_hash(ends.seq, ends.hash)),
+    ]

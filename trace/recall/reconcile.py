@@ -11,7 +11,7 @@ from lotwake.trace.recall.replies import Reply, Settled, State, Tally, settle
 from lotwake.trace.recall.scope import ScopePart
 from lotwake.trace.records.pack_places import HERE, CameBack, PackPlace, Place
 
-_GONE = {Place.DESTROYED: "destroyed", Place.SAMPLE: "sampled", Place.REWORK: "reworked"}
+_GONE = {Place.DESTROYED: "destroyed", Place.SAMPLE: "sampled", Place.REWORK: "reworked", Place.LOST: "lost"}
 
 
 @dataclass(frozen=True)

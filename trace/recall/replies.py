@@ -49,7 +49,7 @@ class Tally:
 
     ``waiting``: with buyers who have not answered; ``stock``, ``sold_on``, ``coming_back``, ``destroyed_there``: with buyers,
     as they answered; ``not_by_lot``: answered for or counted, but
-    not lot by lot; ``unaccounted``: nobody can say.
+    not lot by lot; ``lost``: the record says so; ``unaccounted``: nobody can say.
     """
 
     in_house: int = 0
@@ -63,6 +63,7 @@ class Tally:
     destroyed: int = 0
     sampled: int = 0
     reworked: int = 0
+    lost: int = 0
     unaccounted: int = 0
 
     def __add__(self, other: Tally) -> Tally:
@@ -76,7 +77,7 @@ class Tally:
     @property
     def accounted(self) -> int:
         """Packs whose place is known: in the house, with a known buyer, or gone in a known way."""
-        return self.made - self.unaccounted
+        return self.made - self.unaccounted - self.lost
 
     @property
     def only(self) -> str:
@@ -102,6 +103,7 @@ PARTS = {
     "destroyed": "destroyed here",
     "sampled": "taken as samples",
     "reworked": "taken back for rework",
+    "lost": "LOST, said so by somebody",
     "unaccounted": "NOT FOUND",
 }
 """The parts of a tally in words, in the order people read them."""

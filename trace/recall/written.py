@@ -7,6 +7,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, BinaryIO
 
+from lotwake.trace.base.hidden import made_visible
+
 TEXT_WIDTH = 100
 """Characters on a line of plain text."""
 _SHORT, _NARROWEST_PT = 9, 24.0
@@ -50,12 +52,12 @@ Block = Heading | Lines | Facts | Table
 
 def as_text(blocks: Sequence[Block]) -> str:
     """The paper for a mail or a telephone: no marks but the line under a heading."""
-    return "\n".join(line for block in blocks for line in (*_text_lines(block), "")).rstrip() + "\n"
+    return "\n".join(made_visible(line) for block in blocks for line in (*_text_lines(block), "")).rstrip() + "\n"
 
 
 def as_markdown(blocks: Sequence[Block]) -> str:
     """The paper in Markdown; nothing that comes from the record is read as a mark."""
-    return "\n".join(line for block in blocks for line in (*_markdown_lines(block), "")).rstrip() + "\n"
+    return "\n".join(made_visible(line) for block in blocks for line in (*_markdown_lines(block), "")).rstrip() + "\n"
 
 
 def write_pdf(file: BinaryIO, blocks: Sequence[Block], title: str) -> None:

@@ -9,17 +9,19 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, closing, contextmanager, nullcontext
+from functools import cached_property
 from itertools import count
 from pathlib import Path
 from threading import Event, Thread
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
-import peewee
-from playhouse.migrations import Runner
-
 from lotwake.trace.base.errors import CallError, LotwakeError, MachineFailed, NotFound, Refused
+from lotwake.trace.records.drivers import peewee
 from lotwake.trace.records.turns import turn
+
+if TYPE_CHECKING:
+    from playhouse.migrations import Runner
 
 MIGRATIONS = Path(__file__).parent / "migrations"
 BUSY_WAIT_S = 5.0
@@ -48,17 +50,22 @@ class Records:
         """``file`` is where the record of an SQLite house lies: stations that write to it queue there."""
         self.database = database
         self.file = file
-        self.columns: dict[str, tuple[str, ...]] = {}
-        self.keys: dict[str, tuple[str, ...]] = {}
         self.schema_noted = False
-        for table in sorted(set(database.get_tables()) - UNJOURNALLED):
-            columns = tuple(column.name for column in database.get_columns(table))
-            if "entry" in columns:  # anything else is not of the record; verify says so
-                self.columns[table] = columns
-                self.keys[table] = tuple(database.get_primary_keys(table))
         self.on_sqlite = isinstance(database, peewee.SqliteDatabase)
         self._walks = count(1)
         self._insertions: dict[tuple[str, tuple[str, ...]], tuple[str, bool]] = {}
+
+    @cached_property
+    def columns(self) -> dict[str, tuple[str, ...]]:
+        """The columns of every table of the record; a table without ``entry`` is none of it, and verify says so."""
+        tables = sorted(set(self.database.get_tables()) - UNJOURNALLED)
+        named = {table: tuple(column.name for column in self.database.get_columns(table)) for table in tables}
+        return {table: columns for table, columns in named.items() if "entry" in columns}
+
+    @cached_property
+    def keys(self) -> dict[str, tuple[str, ...]]:
+        """The primary key of every table of the record."""
+        return {table: tuple(self.database.get_primary_keys(table)) for table in self.columns}
 
     def run(self, sql: str, *values: Any) -> Any:
         """Execute one statement; the cursor is given back. Failures of the machine become sentences."""
@@ -133,11 +140,7 @@ class Records:
                     self.database.execute_sql("LOCK TABLE journal IN EXCLUSIVE MODE")
                 yield
         except peewee.PeeweeException as error:
-            # On a full disk SQLite ends the transaction by itself; the rollback of what is gone then fails on top of it.
-            first = error.__context__
-            while first is not None and not isinstance(first, MachineFailed):
-                first = first.__context__
-            raise first or in_plain_words(error) from error
+            raise _beneath(error) from error
 
     def _turn(self) -> AbstractContextManager[None]:
         return nullcontext() if self.file is None else turn(self.file, BUSY_WAIT_S)
@@ -197,6 +200,17 @@ class Records:
         self.database.close()
 
 
+def _beneath(error: Exception) -> LotwakeError:
+    """What failed first. On a full disk SQLite ends the transaction by itself; the rollback of what is gone then fails on top
+    of it, whether a statement or the commit found the disk full."""
+    beneath: BaseException | None = error
+    while beneath is not None and "cannot rollback" in str(beneath):
+        beneath = beneath.__context__
+    if isinstance(beneath, MachineFailed):
+        return beneath
+    return in_plain_words(beneath if isinstance(beneath, Exception) else error)
+
+
 def in_plain_words(error: Exception) -> LotwakeError:
     """What a database failure means to the person at the table."""
     text = str(error).lower()
@@ -242,6 +256,8 @@ def create_records(path: Path, upto: str | None = None) -> Records:
     if _is_there(path):
         raise Refused(f"There is a record at {path} already.", "Open it, or choose another folder.")
     _make_folder(path.parent)
+    from playhouse.migrations import Runner
+
     database = _sqlite(path, "rwc")
     try:
         database.execute_sql("PRAGMA journal_mode = wal")
@@ -263,13 +279,8 @@ def open_records(path: Path, backups: Path) -> Records:
         )
     database = _sqlite(path, "rw")
     try:
-        runner = Runner(database, str(MIGRATIONS))
-        waiting = must_know(runner)
-        if waiting:
-            if not runner.applied():
-                raise MachineFailed(f"{path} is a database, but not a record of Lotwake.", "Choose the right folder.")
-            copy_file(path, backups / f"before-{waiting[0]}.db")
-            runner.up()
+        if not _is_current(database):
+            _bring_up_to_date(database, path, backups)
     except peewee.PeeweeException as error:
         database.close()
         raise in_plain_words(error) from error
@@ -277,6 +288,25 @@ def open_records(path: Path, backups: Path) -> Records:
         database.close()
         raise
     return Records(database, path)
+
+
+def _is_current(database: peewee.Database) -> bool:
+    """Whether exactly the migrations of this program were applied; a record in daily use always is."""
+    if not database.table_exists("schema_migration"):
+        return False
+    applied = {name for (name,) in database.execute_sql("SELECT name FROM schema_migration")}
+    return applied == {file.stem for file in MIGRATIONS.glob("[0-9]*.py")}
+
+
+def _bring_up_to_date(database: peewee.Database, path: Path, backups: Path) -> None:
+    from playhouse.migrations import Runner  # takes long to load
+
+    runner = Runner(database, str(MIGRATIONS))
+    waiting = must_know(runner)
+    if not runner.applied():
+        raise MachineFailed(f"{path} is a database, but not a record of Lotwake.", "Choose the right folder.")
+    copy_file(path, backups / f"before-{waiting[0]}.db")
+    runner.up()
 
 
 def must_know(runner: Runner) -> list[str]:
@@ -299,6 +329,8 @@ def schema_of(database: peewee.Database) -> set[tuple[str, str, str]]:
 
 def schema_as_shipped() -> set[tuple[str, str, str]]:
     """The same of a record that was made just now."""
+    from playhouse.migrations import Runner
+
     database = peewee.SqliteDatabase(":memory:")
     try:
         Runner(database, str(MIGRATIONS)).up()

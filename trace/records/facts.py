@@ -18,7 +18,10 @@ CHUNK = 500
 
 @dataclass(frozen=True)
 class LotSeen:
-    """A lot: ``g`` grams received, ``left_g`` grams not yet used or lost, moments as stored UTC text, days as ISO text."""
+    """A lot: ``g`` grams received, ``left_g`` grams not yet used or lost, moments as stored UTC text, days as ISO text.
+
+    ``undersize_g``: grams under the minimum size, None when nobody said.
+    """
 
     id: int
     code: str
@@ -47,6 +50,9 @@ class LotSeen:
     note: str
     left_g: int
     status: str
+    received_as: str = ""
+    trip: str = ""
+    undersize_g: int | None = None
 
     @property
     def name(self) -> str:
@@ -185,13 +191,17 @@ def lots(records: Records, ids: Iterable[int]) -> dict[int, LotSeen]:
       COALESCE(a.name, ''), x.gear, COALESCE(g.name, ''), x.method, x.their_code, x.caught_from, x.caught_to, x.landed_on,
       x.received, x.g, x.core_c100, x.document, x.note,
       x.g - COALESCE((SELECT SUM(u.g) FROM lot_use u WHERE u.lot = x.id), 0)
-        - COALESCE((SELECT SUM(o.g) FROM loss o WHERE o.lot = x.id), 0), {_HOLD.format(column="lot")}
+        - COALESCE((SELECT SUM(o.g) FROM loss o WHERE o.lot = x.id), 0), {_HOLD.format(column="lot")},
+      COALESCE(x.received_as, ''), COALESCE(x.trip, ''), x.undersize_g
       FROM lot x LEFT JOIN source s ON s.id = x.source LEFT JOIN supplier p ON p.id = x.supplier
       LEFT JOIN species f ON f.code = x.species LEFT JOIN area a ON a.code = x.area LEFT JOIN gear g ON g.code = x.gear
       WHERE x.id IN ({{marks}})"""
-    return {
-        row[0]: LotSeen(*_closing(row, "IN STORE" if row[-2] > 0 else "USED UP")) for row in _chunked(records, sql, ids)
-    }
+    return {row[0]: LotSeen(*_lot(*row)) for row in _chunked(records, sql, ids)}
+
+
+def _lot(*row: Any) -> tuple[Any, ...]:
+    *said, left_g, hold, received_as, trip, undersize_g = row
+    return (*said, left_g, hold or ("IN STORE" if left_g > 0 else "USED UP"), received_as, trip, undersize_g)
 
 
 def batches(records: Records, ids: Iterable[int]) -> dict[int, BatchSeen]:

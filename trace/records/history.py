@@ -60,6 +60,17 @@ def last_lines(records: Records, most: int) -> list[Line]:
     return [Line(*row) for row in reversed(rows)]
 
 
+def lines_between(records: Records, since: str, until: str) -> list[Line]:
+    """The lines entered from one stored instant up to, and without, another, in order."""
+    return [Line(*row) for row in records.rows(f"{_LINE} WHERE j.at >= ? AND j.at < ? ORDER BY j.seq", since, until)]
+
+
+def last_before(records: Records, until: str) -> Line | None:
+    """The newest line that was entered before this stored instant."""
+    row = records.one(f"{_LINE} WHERE j.at < ? ORDER BY j.seq DESC LIMIT 1", until)
+    return None if row is None else Line(*row)
+
+
 def history_of(records: Records, thing: Thing) -> list[Line]:
     """The journal lines that wrote a row about this thing, in order; for a pack, those of its run."""
     places = _PLACES[Kind.RUN if thing.kind is Kind.PACK else thing.kind]

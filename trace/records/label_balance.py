@@ -6,9 +6,8 @@ from dataclasses import dataclass
 
 from lotwake.trace.base.ranges import Serials, common, counted, merged, without
 from lotwake.trace.records.database import Records
-from lotwake.trace.records.entries.packs import FIRST, PENDING, PRINTED, REPRINT, WAITING
-from lotwake.trace.records.packing import LAST_STATE
-from lotwake.trace.records.stock import packs_at_home, run_packs
+from lotwake.trace.records.entries.packs import FIRST, REPRINT
+from lotwake.trace.records.stock import LAST_STATE, PENDING, PRINTED, WAITING, packs_at_home, run_packs
 
 
 def unlabelled(records: Records, run: int) -> list[Serials]:

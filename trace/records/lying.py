@@ -54,6 +54,8 @@ def _unpacked(records: Records, place: PlaceSeen) -> Iterator[Lying]:
 def _packs(records: Records, place: PlaceSeen) -> Iterator[Lying]:
     runs = {work for (work,) in records.rows(
         "SELECT DISTINCT l.work FROM lies l JOIN run r ON r.id = l.work WHERE l.place = ?", place.id)}  # fmt: skip
+    opened = "SELECT DISTINCT c.run FROM lies l JOIN content c ON c.unit = l.unit WHERE l.place = ?"
+    runs |= {run for (run,) in records.rows(opened, place.id)}
     for (unit,) in records.rows("SELECT DISTINCT unit FROM lies WHERE place = ? AND unit IS NOT NULL", place.id):
         runs |= {run for inside in units_within(records, unit) for run, _ in unit_contents(records, inside)}
     names = {run: (code, product) for run, code, product in records.rows(

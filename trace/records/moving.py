@@ -6,7 +6,6 @@ from graphlib import TopologicalSorter
 from itertools import islice
 from pathlib import Path
 
-import peewee
 from playhouse.migrations import Runner
 
 from lotwake.trace.base.errors import NeedsAttention
@@ -19,6 +18,7 @@ from lotwake.trace.records.database import (
     in_peewee_errors,
     in_plain_words,
 )
+from lotwake.trace.records.drivers import peewee
 from lotwake.trace.records.journal import Head, head
 
 

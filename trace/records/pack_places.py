@@ -16,13 +16,14 @@ from lotwake.trace.records.stock import REWORK, VOID
 
 
 class Place(StrEnum):
-    """Where a pack can be. RETURNED: in the house again; SAMPLE and REWORK: used up here."""
+    """Where a pack can be. RETURNED: in the house again; SAMPLE and REWORK: used up here; LOST: said so by somebody."""
 
     IN_HOUSE = "IN HOUSE"
     RETURNED = "RETURNED"
     SENT = "SENT"
     DESTROYED = "DESTROYED"
     SAMPLE = "SAMPLE"
+    LOST = "LOST"
     REWORK = REWORK
 
 

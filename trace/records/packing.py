@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from lotwake.trace.base.ranges import Serials, counted, without
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.entries.house import ProductFacts
-from lotwake.trace.records.entries.packs import FAILED, PENDING, PRINTED, REPRINT, WAITING
+from lotwake.trace.records.entries.packs import REPRINT
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.lists import products
-from lotwake.trace.records.stock import MATERIAL, VOID
+from lotwake.trace.records.stock import FAILED, LAST_STATE, MATERIAL, PENDING, PRINTED, VOID, WAITING
 
 
 @dataclass(frozen=True)
@@ -83,8 +83,6 @@ def batches_of_run(records: Records, run: int) -> list[str]:
     return [code for (code,) in rows]
 
 
-LAST_STATE = "(SELECT s.state FROM label_state s WHERE s.print = p.id ORDER BY s.id DESC LIMIT 1)"
-"""How it stands with the print ``p``."""
 _PRINTS = f"""SELECT p.id, p.unit, u.kind, p.batch, b.code, p.run, r.code, COALESCE(d.name, ''), p.first, p.last, p.at, p.kind,
   p.reason, COALESCE(o.initials, ''), {LAST_STATE}, {LAST_STATE.replace("s.state", "s.note")},
   (SELECT MIN(x.id) FROM label_print x WHERE x.entry = p.entry)

@@ -113,7 +113,10 @@ def located(
     """
     items = list(placed)
     units = {unit for item in items for unit in (item.unit, item.pallet) if unit is not None}
-    by_unit, by_run = _said(records, "unit", units), _said(records, "work", {item.run for item in items})
+    runs = {item.run for item in items}
+    by_unit, by_run = _said(records, "unit", units), _said(records, "work", runs)
+    for run, said_then in _said_of_opened(records, runs):
+        by_run[run].append(said_then)
     for item in items:
         since = home_since.get((item.run, item.packs), "")
         on_pallet = [] if item.pallet is None else by_unit.get(item.pallet, [])
@@ -129,6 +132,14 @@ def _said(records: Records, column: str, ids: Iterable[int]) -> dict[int, list[_
     for ref, number, name, first, last, at in _chunked(records, sql, ids):
         found[ref].append(_Said(number, name, None if first is None else Serials(first, last), at))
     return found
+
+
+def _said_of_opened(records: Records, runs: Iterable[int]) -> Iterator[tuple[int, _Said]]:
+    """What was said about a case while packs were in it holds for them after it was opened."""
+    sql = """SELECT c.run, l.id, p.name, c.first, c.last, l.at FROM content c JOIN lies l ON l.unit = c.unit
+      JOIN place p ON p.id = l.place WHERE c.run IN ({marks}) AND c.until IS NOT NULL AND l.at >= c.since AND l.at <= c.until"""
+    for run, number, name, first, last, at in _chunked(records, sql, runs):
+        yield run, _Said(number, name, Serials(first, last), at)
 
 
 def _apart(item: PackPlace, said: Iterable[_Said]) -> Iterator[PackPlace]:

@@ -18,6 +18,11 @@ HOLD, REJECT = "HOLD", "REJECT"
 HOLDS = ("hold", "hold_release")
 """The tables that say what is on hold."""
 MATERIAL = "material"
+PENDING, WAITING, PRINTED, FAILED = "PENDING", "WAITING", "PRINTED", "FAILED"
+"""How it stands with the printing of labels."""
+INSTRUMENTS = ("thermometer", "scale", "hydrometer", "logger")
+LAST_STATE = "(SELECT s.state FROM label_state s WHERE s.print = p.id ORDER BY s.id DESC LIMIT 1)"
+"""How it stands with the label print ``p``."""
 _OPEN_HOLD = "NOT EXISTS (SELECT 1 FROM hold_release r WHERE r.hold = h.id)"
 
 
@@ -194,6 +199,20 @@ def unit_contents(records: Records, unit: int) -> list[tuple[int, Serials]]:
 def anything_held(records: Records) -> bool:
     """Whether there is any hold or rejection that nobody has released."""
     return records.value(f"SELECT h.id FROM hold h WHERE {_OPEN_HOLD} LIMIT 1") is not None
+
+
+def packs_under(records: Records, unit: int) -> list[tuple[int, Serials]]:
+    """The packs in a case or anywhere on a pallet now: (run, serials)."""
+    return [part for inside in units_within(records, unit) for part in unit_contents(records, inside)]
+
+
+def cases_under(records: Records, unit: int) -> int:
+    """How many cases stand on a pallet now, also on pallets on it; none in a case."""
+    return sum(_is_case(records, inside) for inside in units_within(records, unit) if inside != unit)
+
+
+def _is_case(records: Records, unit: int) -> bool:
+    return bool(records.value("SELECT kind = 'case' FROM unit WHERE sscc = ?", unit))
 
 
 @dataclass(frozen=True)

@@ -8,9 +8,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from lotwake.trace.base.errors import LotwakeError
+from lotwake.trace.base.errors import CallError, LotwakeError
 from lotwake.trace.records.database import MIGRATIONS, Records, schema_as_shipped, schema_of
 from lotwake.trace.records.journal import FIRST_HASH, Row, fingerprint, line_hash, schema_mark
+from lotwake.trace.records.shape import shape_as_shipped, shape_on_server
 
 MOST_PROBLEMS = 100
 
@@ -51,6 +52,25 @@ def verify(records: Records) -> Verdict:
     except LotwakeError as damage:
         problems.append(Problem("file", damage.sentence))
     return Verdict(lines, rows, last_hash, tuple(problems[:MOST_PROBLEMS]))
+
+
+LEAST_SIGNS = 12
+
+
+def against_paper(records: Records, seq: int, printed: str) -> tuple[Problem, ...]:
+    """Whether this line still has the hash that a printed page gives, or begins with it. CallError for what is no hash."""
+    bare = "".join(printed.split()).lower()
+    if len(bare) < LEAST_SIGNS or set(bare) - set("0123456789abcdef"):
+        raise CallError(f"{printed!r} is no hash.", f"Type its first {LEAST_SIGNS} signs or more, as they are printed.")
+    stands = records.value("SELECT hash FROM journal WHERE seq = ?", seq)
+    if stands is None:
+        return (Problem(f"journal {seq}", f"Journal line {seq} was printed with the hash {bare} and is not there."),)
+    if str(stands).startswith(bare):
+        return ()
+    sentence = (
+        f"Journal line {seq} was printed with the hash {bare} and has {stands}: what comes up to it was rewritten."
+    )
+    return (Problem(f"journal {seq}", sentence),)
 
 
 Changes = dict[tuple[str, str], dict[str, Any]]
@@ -220,7 +240,10 @@ def _check_schema(records: Records, counters: dict[str, int], problems: list[Pro
         noted = counters.get(schema_mark(str(name)))
         if noted is not None and noted != fingerprint(row):
             problems.append(Problem(f"schema_migration {name}", f"The line about schema version {name} was changed."))
-    if records.on_sqlite:
+    if not records.on_sqlite:
+        for kind, name in sorted(shape_on_server(records.database) ^ shape_as_shipped()):
+            problems.append(Problem(name, f"The {kind} {name} is not as this program made it."))
+    else:
         for kind, name, _ in sorted(schema_of(records.database) ^ schema_as_shipped(), key=str):
             problems.append(Problem(name, f"The {kind} {name} is not as this program made it."))
         for (answer,) in records.rows("PRAGMA quick_check"):

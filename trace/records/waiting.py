@@ -12,10 +12,8 @@ from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.moments import day_of, instant_of
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.database import Records
-from lotwake.trace.records.entries.evidence import INSTRUMENTS
-from lotwake.trace.records.entries.packs import PENDING, WAITING
-from lotwake.trace.records.packing import LAST_STATE
-from lotwake.trace.records.stock import MATERIAL, open_hold_above
+from lotwake.trace.records.find import Kind
+from lotwake.trace.records.stock import INSTRUMENTS, LAST_STATE, MATERIAL, PENDING, WAITING, open_hold_above
 
 
 class Urgency(IntEnum):
@@ -93,15 +91,20 @@ def age(since: str, now: datetime) -> str:
 
 
 def _unsure_labels(records: Records) -> Iterator[Waiting]:
-    rows = records.rows(
-        f"SELECT r.code, p.first, p.last, p.at, {LAST_STATE} FROM label_print p JOIN run r ON r.id = p.run"
-        f" WHERE {LAST_STATE} IN (?, ?)",
-        PENDING, WAITING,
-    )  # fmt: skip
-    for code, first, last, at, state in rows:
-        labels = f"Labels {first:04d}-{last:04d} of run {show_code(code)}"
-        said = "wait for the printer" if state == WAITING else "were sent; nobody knows if they came out"
-        yield Waiting(Urgency.LABELS_UNSURE, code, at, f"{labels} {said}")
+    open_one = f"SELECT 1 FROM label_print p WHERE {LAST_STATE} IN (?, ?) LIMIT 1"
+    if records.value(open_one, PENDING, WAITING) is None:
+        return
+    from lotwake.trace.records.packing import open_prints  # takes long to load, and most days no print is open
+
+    for seen in open_prints(records):
+        thing = seen.thing
+        what = f"Labels {seen.packs} of run {thing.shown}"
+        if seen.packs is None:
+            what = f"The {'card' if thing.kind is Kind.BATCH else 'label'} of {thing.kind} {thing.shown}"
+        many = seen.packs is not None
+        waits = f"wait{'' if many else 's'} for the printer"
+        sent = f"{'were' if many else 'was'} sent; nobody knows if {'they' if many else 'it'} came out"
+        yield Waiting(Urgency.LABELS_UNSURE, thing.code, seen.at, f"{what} {waits if seen.state == WAITING else sent}")
 
 
 def _holds(records: Records) -> Iterator[Waiting]:

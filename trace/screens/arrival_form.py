@@ -12,7 +12,7 @@ from lotwake.trace.base import areas
 from lotwake.trace.base.moments import read_day, read_moment, show_day, show_moment
 from lotwake.trace.base.units import parse_temperature_centi_c
 from lotwake.trace.records import lists
-from lotwake.trace.records.entries.lots import BOUGHT_IN, FARMED, LANDING, SOURCE_OF
+from lotwake.trace.records.entries.lots import BOUGHT_IN, FARMED, LANDING, RECEIVED_AS, SOURCE_OF
 from lotwake.trace.records.stock import MATERIAL
 from lotwake.trace.records.usual import Usual, last_sender, usual_of
 from lotwake.trace.screens.said import read_kg, said_mass, said_temperature
@@ -39,9 +39,19 @@ _ORDER = {
     MATERIAL: ("sender", "item", "g", "their_code", "landed_on"),
 }
 _RARE = {
-    LANDING: ("caught_from", "caught_to", "their_code", "received", "document", "note"),
-    FARMED: ("area", "received", "document", "note"),
-    BOUGHT_IN: ("area", "gear", "caught_from", "caught_to", "received", "document", "note"),
+    LANDING: (
+        "caught_from",
+        "caught_to",
+        "received_as",
+        "trip",
+        "undersize_g",
+        "their_code",
+        "received",
+        "document",
+        "note",
+    ),
+    FARMED: ("area", "received_as", "received", "document", "note"),
+    BOUGHT_IN: ("area", "gear", "caught_from", "caught_to", "received_as", "received", "document", "note"),
     MATERIAL: ("received", "document", "note"),
 }
 
@@ -55,10 +65,14 @@ def arrival_fields(kind: str, desk_of: DeskOf) -> list[Field]:
 
 
 def _field(name: str, kind: str, desk_of: DeskOf, rare: bool) -> Field:
-    if name in ("sender", "species", "item", "area", "gear", "presentation"):
+    if name in ("sender", "species", "item", "area", "gear", "presentation", "received_as"):
         return _choice(name, kind, desk_of, rare)
     if name == "g":
         return Field(name, "Weight", read_kg, echo=said_mass, placeholder="kg; or type lb behind it")
+    if name == "undersize_g":
+        return Field(
+            name, "Under size", read_kg, echo=said_mass, needed=False, rare=rare, placeholder="kg under minimum size"
+        )
     if name == "core_c100":
         return Field(
             name, "Core temperature", parse_temperature_centi_c, echo=said_temperature, needed=False,
@@ -69,7 +83,7 @@ def _field(name: str, kind: str, desk_of: DeskOf, rare: bool) -> Field:
     if name in ("landed_on", "caught_from", "caught_to"):
         label = {"caught_from": "Caught from", "caught_to": "Caught to"}.get(name, _DAYS[kind])
         return _day(name, label, desk_of, rare)
-    label = {"their_code": "Their lot code", "document": "Document", "note": "Note"}[name]
+    label = {"their_code": "Their lot code", "document": "Document", "note": "Note", "trip": "Fishing trip"}[name]
     return Field(name, label, needed=name == "their_code" and kind == BOUGHT_IN, rare=rare)
 
 
@@ -104,8 +118,9 @@ def _choice(name: str, kind: str, desk_of: DeskOf, rare: bool) -> ChoiceField:
         "gear": lambda: [(row.code, f"{row.abbr}  {row.name}") for row in lists.gear(desk_of().records)],
         "presentation": lambda: [(word, "") for word in _PRESENTATIONS],
         "item": lambda: [(word, "") for word in _ITEMS],
+        "received_as": lambda: [(word, "") for word in RECEIVED_AS if word],
     }
-    labels = {"sender": SENDERS[kind].capitalize(), "item": "What", "area": "Catch area"}
+    labels = {"sender": SENDERS[kind].capitalize(), "item": "What", "area": "Catch area", "received_as": "Came in as"}
     return ChoiceField(
         name,
         labels.get(name, name.capitalize()),

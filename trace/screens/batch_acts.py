@@ -165,7 +165,7 @@ def weigh(desk: Desk, batch: Thing, text: str) -> Done:
     )
     if found is None:
         return Done(said, "Wrong? /fix KG because WHY", wrong)
-    return Done(f"{said} Yield of {found.said}.", "Wrong? /fix KG because WHY", wrong, found.out_of_line)
+    return Done(f"{said[:-1]}, {found.short}.", "Wrong? /fix KG because WHY", wrong, found.out_of_line)
 
 
 def loss(desk: Desk, batch: Thing, text: str) -> Done:
@@ -195,7 +195,9 @@ def release(desk: Desk, batch: Thing, text: str) -> Done:
     said = f"Batch {batch.shown} is released for packing by {by_name or _who(desk)}."
     odd = yields.out_of_line(desk.records, batch.id)
     if odd:
-        return Done(f"{said} Look first: yield of {odd[0].said}.", "/hold REASON stops it; F4 shows all.", look=True)
+        return Done(
+            f"{said} Look first: {odd[0].step.step} {odd[0].short}.", "/hold REASON stops it; F4 shows all.", look=True
+        )
     return Done(said, "/pack packs it. /hold REASON stops it.")
 
 

@@ -36,6 +36,7 @@ ACT = Command(
     takes="LIMIT",
 )
 REVIEW = Command("review", "Review", "Say that the record was read through and is in order.", takes="NOTE")
+CARD = Command("card", "Card", "Show the card that goes with the batch, to print it; also one for each tray.")
 FRESH = Command("new", "New batch", "Begin another batch; '/new at 05:40' began then.", takes="at TIME")
 
 OFFERS = (
@@ -55,5 +56,6 @@ OFFERS = (
     HOLD,
     LIFT,
     FIX,
+    CARD,
     FRESH,
 )

@@ -17,11 +17,12 @@ from lotwake.trace.records.entries.house import SMOKING_KINDS
 from lotwake.trace.records.facts import BatchSeen, lots
 from lotwake.trace.records.find import Kind, Thing, by_code
 from lotwake.trace.records.seen import LossSeen, Part, StepSeen, losses_of
-from lotwake.trace.screens.said import kg, short_moment, took
+from lotwake.trace.screens.said import kg, short_moment
 from lotwake.trace.screens.widgets import Row
 
 _LATELY = timedelta(days=30)
 _MOST = 60
+_MOST_READINGS = 200
 _DECIMALS = 3
 NEW, NO_KILN = "new", ""
 
@@ -114,19 +115,19 @@ def head_lines(desk: Desk, item: BatchShown) -> tuple[str, str]:
 
 
 def step_rows(desk: Desk, steps: Sequence[StepSeen]) -> list[Row]:
-    """Name, begin, end and how long; what runs says so."""
+    """Name, begin, end and minutes, without a plan; what runs says so."""
     return [_step_row(desk, step) for step in steps]
 
 
 def _step_row(desk: Desk, step: StepSeen) -> Row:
     end = instant_of(step.ended) if step.ended else desk.now
     minutes = int((end - instant_of(step.started)).total_seconds() // 60)
-    length = took(minutes)
     cells = (
         step.name,
         short_moment(desk, step.started),
         short_moment(desk, step.ended) if step.ended else "",
-        length if step.ended else f"{length}..",
+        str(minutes),
+        "",
         "" if step.ended else "RUNNING",
     )
     return Row(str(step.number), cells)
@@ -155,8 +156,8 @@ def _part_kg(part: Part) -> str:
 
 
 def reading_rows(desk: Desk, seen: Seen) -> Iterator[Row]:
-    """The readings, the last first."""
-    for item in reversed(seen.readings):
+    """The last readings, the newest first; the others are shown with the batch itself."""
+    for item in reversed(seen.readings[-_MOST_READINGS:]):
         what = f"{item.kind} {item.probe}".rstrip()
         yield Row(str(item.number), (short_moment(desk, item.at), what, show_reading(item.value, item.unit)))
 

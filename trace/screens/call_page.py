@@ -10,6 +10,7 @@ from textual.widgets import Static
 
 from lotwake.trace.actions import recall_answers
 from lotwake.trace.actions.correct import correct_party
+from lotwake.trace.actions.find import find_one
 from lotwake.trace.actions.recall_answers import Answer
 from lotwake.trace.actions.recall_notices import notices
 from lotwake.trace.actions.recall_state import look_at
@@ -19,8 +20,10 @@ from lotwake.trace.recall.board import About
 from lotwake.trace.recall.calling import QUESTIONS, CallSheet, opening_words
 from lotwake.trace.recall.notices import NO_PHONE, Call, SubBuyer
 from lotwake.trace.recall.state import RecallState
+from lotwake.trace.records.find import Kind
 from lotwake.trace.records.recalls import case_of
 from lotwake.trace.screens.asking_page import AskingPage, Done, Question
+from lotwake.trace.screens.capture import Scanned
 from lotwake.trace.screens.case_page import TOLD_BY, CasePage
 from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.recall_commands import CALL_OFFERS
@@ -78,7 +81,7 @@ class CallPage(AskingPage):
             Column("", 3, right=True), Column("ask"), Column("packs", 8, right=True), marks=False, id="call-sheet"
         )
         yield Ledger(Column("read out: lot", 18), Column("product"), Column("packs", 6, right=True), Column("documents", 20),
-                     marks=False, id="call-sent")  # fmt: skip
+                     id="call-sent")  # fmt: skip
 
     def work_on(self, case: int, key: str) -> None:
         """Call this buyer, or one a buyer passed packs on to (``sub``), about this case. An unfinished call goes on."""
@@ -175,7 +178,7 @@ class CallPage(AskingPage):
         self.query_one(f"#call-{name}", Static).update(lines(*texts))
 
     def _fill(self, name: str, rows: list[Row]) -> None:
-        self.query_one(f"#call-{name}", Ledger).show_rows(rows)
+        self.query_one(f"#call-{name}", Ledger).show_rows(rows, keep_selected=True)
 
     def await_next(self) -> None:
         """The question to ask."""
@@ -189,6 +192,11 @@ class CallPage(AskingPage):
             self.now(f"{at + 1}  {QUESTIONS[at]}: packs + Enter; Enter alone 0; * the rest; /silent")
 
     # What is typed
+
+    def on_scanned(self, scan: Scanned) -> Done:
+        """A pack of the lot that is spoken of."""
+        self.drop_question()
+        return self.text_given(scan.text)
 
     def number_given(self, number: int) -> None:
         """The next figure."""
@@ -204,14 +212,31 @@ class CallPage(AskingPage):
             self._take(self._sheet().with_figure(0))
 
     def text_given(self, text: str) -> Done:
-        """A sub-buyer while they are named; else a code is looked up."""
+        """A sub-buyer while they are named; else the lot that the next figures are about."""
         if not self._naming:
-            return super().text_given(text)
+            self._choose_lot(text)
+            return None
         self._keep(replace(self._need()[0], subs=self._sheet().with_sub(text).subs))
         self._show()
         if self._sheet().not_named == 0:
             self._finish()
         return None
+
+    def on_row(self, row: Row) -> None:
+        """A click on a lot asks about that lot alone."""
+        self._choose_lot(row.key)
+
+    def _choose_lot(self, text: str) -> None:
+        """The lot of what was typed or scanned, if they hold some of it."""
+        work, call, state = self._need()
+        thing = find_one(self.desk.records, text, self.desk.settings.separator)
+        if thing.id not in self._held(call, state) or thing.kind not in (Kind.RUN, Kind.PACK) or self._sub():
+            raise CallError(
+                f"{call.name} has nothing of {thing.kind} {thing.shown} in this scope.", "F6 goes lot by lot."
+            )
+        self._naming = False
+        self._keep(replace(work, run=state.runs[thing.id].code, figures=(), subs=()))
+        self._show()
 
     def _take(self, sheet: CallSheet) -> None:
         self._keep(replace(self._need()[0], figures=sheet.figures, subs=sheet.subs))
@@ -256,7 +281,7 @@ class CallPage(AskingPage):
     def _ended(self, sentence: str, after: RecallState) -> None:
         self._work, self._naming = None, False
         self._drafts.drop(_DRAFT)
-        page = self.house.pages["recall"]
+        page = self.house.page_named("recall")
         assert isinstance(page, CasePage)
         page.mark_next()
         self.house.open("recall")

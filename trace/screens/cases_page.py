@@ -6,19 +6,20 @@ from collections.abc import Sequence
 from functools import partial
 
 from lotwake.trace.actions import packing
-from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.goods import Good, must_be_at_hand
 from lotwake.trace.actions.labels import Printed
 from lotwake.trace.actions.ship import build_pallet, case_up, close_case, open_case, take_off_pallet
 from lotwake.trace.base.errors import CallError, Refused
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.lists import products
-from lotwake.trace.records.stock import loose_packs, unit_contents
+from lotwake.trace.records.stock import loose_packs
 from lotwake.trace.records.waiting import Urgency, waiting
 from lotwake.trace.screens.asking_page import STOP, Question
-from lotwake.trace.screens.command import REPRINT, VOID, Command
+from lotwake.trace.screens.cases_made import CasesMade, label_closed
+from lotwake.trace.screens.command import REPRINT, VIEW, VOID, Command
 from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.goods_page import GoodsPage
+from lotwake.trace.screens.label_said import done_word, made_result
 from lotwake.trace.screens.pack_words import packs
 from lotwake.trace.screens.result import Result
 
@@ -37,6 +38,7 @@ class CasesPage(GoodsPage):
     PURPOSE = "Put packs into cases and cases onto pallets; open or take off what was done wrong."
     TAKES = (Kind.RUN, Kind.CASE)
     OFFERS = (
+        VIEW.here("Label", "Show the label of the last case, or of the last one on the list, as it prints."),
         REPRINT.here("Reprint", "Print the labels of the last cases once more, and record why."),
         VOID.here("Take away", "Take the last thing off the list; with an empty list, open the last case again."),
         CLOSE,
@@ -121,9 +123,8 @@ class CasesPage(GoodsPage):
         desk = self.desk
         contents = [text for good in self.goods for text in good.texts]
 
-        def work() -> tuple[list[Thing], str]:
-            case = close_case(desk, contents)
-            return [case], _label(desk, [case])
+        def work() -> CasesMade:
+            return label_closed(desk, [close_case(desk, contents)])
 
         self.begin("Closing the case", work, self._cases_closed)
 
@@ -136,9 +137,8 @@ class CasesPage(GoodsPage):
         desk, run = self.desk, self.goods[0].thing
         count = self.packs // self._case_packs()
 
-        def work() -> tuple[list[Thing], str]:
-            cases = case_up(desk, run.code, count)
-            return cases, _label(desk, cases)
+        def work() -> CasesMade:
+            return label_closed(desk, case_up(desk, run.code, count))
 
         self.begin("Casing up", work, self._cases_closed)
 
@@ -146,14 +146,10 @@ class CasesPage(GoodsPage):
         if not self.goods or self.goods[0].is_unit:
             raise CallError("There are no packs on the list.", "Scan packs, or type them as RUN/1-12.")
 
-    def _cases_closed(self, made: tuple[list[Thing], str]) -> None:
-        cases, label = made
-        self._made = cases
+    def _cases_closed(self, made: CasesMade) -> None:
+        self._made = list(made.cases)
         self.emptied()
-        named = cases[0].code if len(cases) == 1 else f"{cases[0].code} to ...{cases[-1].code[-5:]}"
-        what = "1 case closed" if len(cases) == 1 else f"{len(cases)} cases closed"
-        undo = "wrong? F8 opens it" if len(cases) == 1 else "wrong? F8 opens them"
-        self.say(Result.good(f"{what}  {named}", f"{undo}   {label}"))
+        self.say(made.result("wrong? F8 opens it" if len(made.cases) == 1 else "wrong? F8 opens them"))
 
     def do_pallet(self, _rest: str) -> None:
         """The cases on the list onto a pallet."""
@@ -165,7 +161,10 @@ class CasesPage(GoodsPage):
         self._made = [pallet]
         self.emptied()
         self.say(
-            Result.good(f"Pallet {pallet.code} built: {count} on it, {amount}.", "wrong? F8 takes everything off it")
+            Result.good(
+                f"Pallet {pallet.code} built: {count} on it, {amount}.",
+                "wrong? F8 takes everything off it   F4: its label",
+            )
         )
 
     def void_last(self, _reason: str) -> None:
@@ -220,11 +219,11 @@ class CasesPage(GoodsPage):
     def _printed_again(self, printed: Sequence[Printed]) -> None:
         count = len(printed)
         what = "1 case label" if count == 1 else f"{count} case labels"
-        self.say(Result.good(f"{what} printed again.", f"Destroy the first.   {printed[0].path.name}"))
+        self.say(made_result(f"{what} {done_word(printed)} again", printed, "Destroy the first.", printed[0].path.name))
 
-
-def _label(desk: Desk, cases: Sequence[Thing]) -> str:
-    """Print the labels of cases; a case with several lots has none."""
-    if any(len({run for run, _ in unit_contents(desk.records, case.id)}) > 1 for case in cases):
-        return "no label: several lots are in it"
-    return f"label in {packing.label_cases(desk, cases)[0].path.name}"
+    def do_view(self, _rest: str) -> None:
+        """The label of the last case on the list, or of what was made last, a case or a pallet."""
+        units = [good.thing for good in self.goods if good.is_unit] or self._made
+        if not units:
+            raise CallError("No case was closed here since, and none is on the list.", "Scan the case first.")
+        self.house.open("labels", units[-1])

@@ -102,7 +102,8 @@ class CountPage(AskingPage):
             return
         self._state = look_at(self.desk, case_of(self.desk.records, self._case))
         items = sorted(
-            self._state.found.in_house, key=lambda item: (item.where, item.pallet or 0, item.unit or 0, item.run)
+            self._state.found.in_house,
+            key=lambda item: (not item.where, item.where, item.pallet or 0, item.unit or 0, item.run),
         )
         self._spots = [Spot(f"{item.run}/{item.packs.first}-{item.packs.last}/{item.unit}", item) for item in items]
         known = {spot.key: spot.item.packs.count for spot in self._spots}
@@ -133,7 +134,7 @@ class CountPage(AskingPage):
         if self._left:
             self.now("scan what you find; or Enter: the marked row is all there; a number: so many")
         else:
-            self.now("/enter writes the count down")
+            self.now("Enter writes the count down; F8: the marked row was not found after all")
 
     @property
     def _left(self) -> list[Spot]:

@@ -43,6 +43,9 @@ _FISH: Mapping[str, Now] = {
     "presentation": lambda _desk, lot: lot.presentation,
     "area": lambda _desk, lot: lot.area or "",
     "gear": lambda _desk, lot: lot.gear_name,
+    "received-as": lambda _desk, lot: lot.received_as,
+    "trip": lambda _desk, lot: lot.trip,
+    "undersize": lambda _desk, lot: "" if lot.undersize_g is None else show_mass(lot.undersize_g),
     "caught-from": lambda _desk, lot: _day(lot.caught_from),
     "caught-to": lambda _desk, lot: _day(lot.caught_to),
     "temperature": lambda _desk, lot: "" if lot.core_c100 is None else show_temperature(lot.core_c100),
@@ -152,7 +155,7 @@ class FixPage(HousePage):
     def _read(self, text: str) -> tuple[str, str]:
         """What goes to the action, and how it is understood."""
         name = self.query_one(Form).texts()["field"].strip()
-        if name == "weight":
+        if name in ("weight", "undersize"):
             return f"{read_kg(text)} g", said_mass(read_kg(text))
         return text.strip(), _READERS.get(name, _as_typed)(self.desk, text)
 

@@ -2,45 +2,59 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, Mapping, Sequence
+import asyncio
+from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import replace
 from datetime import datetime
 from functools import partial
 from inspect import isawaitable
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.find import find
 from lotwake.trace.base.codes import CodeKind, looks_like_code, read_code
-from lotwake.trace.base.errors import CallError, ExitCode, PinNeeded
+from lotwake.trace.base.errors import CallError, ExitCode, LotwakeError, PinNeeded
 from lotwake.trace.base.faults import keep_fault
+from lotwake.trace.base.settings import Settings, read_settings
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.journal import head
-from lotwake.trace.records.recalls import case_coded
 from lotwake.trace.screens.capture import Scanned, ScannerProfile
 from lotwake.trace.screens.command import Command
 from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.house_page import HousePage
 from lotwake.trace.screens.line import on_card
 from lotwake.trace.screens.page import Handler, Page
-from lotwake.trace.screens.pin_screen import PinScreen
 from lotwake.trace.screens.result import Result, Status
 from lotwake.trace.screens.shell_app import ShellApp
 
+if TYPE_CHECKING:
+    from lotwake.trace.actions.back_up import BackUp
+
 AS = Command("as", "Sign in", "Say who is at the keyboard; scanning an operator card does the same.", takes="INITIALS")
 _LOOK_EVERY_S = 3.0
-_PIN = "pin"
+_LOAD_AHEAD_AFTER_S = 1.0
 
 
 class HouseApp(ShellApp):
-    """Pages around one desk. ``desk`` is replaced when somebody else takes over the keyboard."""
+    """Pages around one desk. ``desk`` is replaced when somebody else takes over the keyboard.
+
+    ``daily``: whether the day's backup is made at the start.
+    """
 
     OWN: ClassVar[tuple[Command, ...]] = (AS,)
 
     def __init__(
-        self, desk: Desk, pages: Sequence[Page], drafts: DraftStore, key_changes: Mapping[str, str] | None = None
+        self,
+        desk: Desk,
+        pages: Mapping[str, Callable[[], Page]],
+        drafts: DraftStore,
+        key_changes: Mapping[str, str] | None = None,
+        daily: bool = False,
+        load_ahead: Callable[[], None] = lambda: None,
     ) -> None:
+        """``load_ahead`` is run once in a thread, when the first page has long been seen."""
+        self._load_ahead = load_ahead
         self.desk = desk
+        self._daily = daily
         self._handed: Thing | None = None
         self._seen = (head(desk.records), desk.now)
         settings = desk.settings
@@ -49,7 +63,7 @@ class HouseApp(ShellApp):
             drafts,
             self._local_now,
             self._keep,
-            status=Status(who=_who(desk), printer=f"labels {settings.stock.removeprefix('roll ')}"),
+            status=Status(who=_who(desk), printer=_labels(settings)),
             key_changes=settings.keys if key_changes is None else key_changes,
             theme=settings.theme,
             profile=ScannerProfile(settings.scanner == "prefix", _stand_in(settings.separator)),
@@ -86,7 +100,7 @@ class HouseApp(ShellApp):
 
     def go(self, name: str) -> None:
         """Show a page; it is handed what the page before was about, if it can use that."""
-        before, target = self.page, self.pages[name]
+        before, target = self.page, self.page_named(name)
         self._handed = None
         if isinstance(before, HousePage) and isinstance(target, HousePage):
             thing = before.subject
@@ -108,6 +122,9 @@ class HouseApp(ShellApp):
 
     def look_up(self, text: str) -> None:
         """What is this? A card signs in, a case shows the recall, one thing is shown; several are told."""
+        from lotwake.trace.actions.find import find  # what reads a scan is not needed for the first frame
+        from lotwake.trace.records.recalls import case_coded
+
         if case_coded(self.desk.records, text) is not None:
             self.go_with("recall", text)
             return
@@ -125,9 +142,35 @@ class HouseApp(ShellApp):
     # Who is at work, and what only a lead does
 
     def on_mount(self) -> None:
-        """Have the PIN's screen ready, and look out for what other stations write."""
-        self.install_screen(PinScreen(), _PIN)
+        """Look out for what other stations write; load and back up behind the first frame."""
+        self.set_timer(_LOAD_AHEAD_AFTER_S, self._begin_to_load)
+        if self._daily:
+            self.run_worker(self._back_up(), exit_on_error=False)
         self.set_interval(_LOOK_EVERY_S, self.look_for_changes)
+
+    def _begin_to_load(self) -> None:
+        # What cannot be loaded fails again, and is told, when its page is opened.
+        self.run_worker(asyncio.to_thread(self._load_ahead), exit_on_error=False)
+
+    async def _back_up(self) -> None:
+        """Make today's backup while people work; what is wrong with it stands on the page."""
+        try:
+            made = await asyncio.to_thread(self._back_up_apart)
+        except (LotwakeError, OSError) as error:
+            self.page.say(Result.stop("Today's backup was not made.", str(error)))
+            return
+        if made is not None and not made.verdict.whole:
+            self.page.say(
+                Result.stop("The record is not whole: the backup shows it.", "lotwake verify names what is wrong.")
+            )
+
+    def _back_up_apart(self) -> BackUp | None:
+        from lotwake.trace.actions.daily_backup import back_up_today
+
+        try:
+            return back_up_today(self.desk)
+        finally:
+            self.desk.records.close()  # only this thread's connection
 
     def ask_pin(self, needed: PinNeeded, handler: Handler) -> None:
         """Ask, and do the act when the PIN is right; it holds for this one act."""
@@ -143,8 +186,11 @@ class HouseApp(ShellApp):
             else:
                 page.say(Result.check("Left as it was; no PIN was typed.", "Nothing was entered."))
 
-        self.get_screen(_PIN, PinScreen).prepare(asks)
-        self.push_screen(_PIN, typed)
+        from lotwake.trace.screens.pin_screen import PinScreen
+
+        screen = self.kept(PinScreen)
+        screen.prepare(asks)
+        self.push_screen(screen, typed)
 
     async def _prove_and_do(self, pin: str, handler: Handler) -> None:
         self.desk = self.desk.with_pin(pin)
@@ -170,6 +216,12 @@ class HouseApp(ShellApp):
             raise CallError("Whose initials?", "Type them behind it, as in /as SK, or scan the operator card.")
         self.sign_in(rest)
 
+    def read_settings_again(self) -> None:
+        """The settings may have been changed: they hold from now on, but for keys, colours and scanner, which are set at
+        the start."""
+        self.desk = replace(self.desk, settings=read_settings(self.desk.places.settings))
+        self.show_status(printer=_labels(self.desk.settings))
+
     def sign_in(self, who: str) -> None:
         """Somebody takes over the keyboard; entries carry the name from now on."""
         self.desk = self.desk.taken_by(who)
@@ -183,6 +235,10 @@ class HouseApp(ShellApp):
 
 def _who(desk: Desk) -> str:
     return f"{desk.operator.initials} {desk.operator.name}" if desk.operator else "NOBODY signed in"
+
+
+def _labels(settings: Settings) -> str:
+    return f"labels {settings.stock.removeprefix('roll ')}"
 
 
 def _stand_in(separator: str) -> str:

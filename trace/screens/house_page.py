@@ -16,7 +16,6 @@ from collections.abc import Awaitable
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.find import find
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.screens.capture import Scanned
 from lotwake.trace.screens.page import Page
@@ -60,6 +59,8 @@ class HousePage(Page):
 
     def things(self, scan: Scanned) -> list[Thing]:
         """Everything a scan names; what is wrong with it is a LotwakeError."""
+        from lotwake.trace.actions.find import find  # what reads a scan is not needed for the first frame
+
         return find(self.desk.records, scan.text, self.desk.settings.separator)
 
     def on_scanned(self, scan: Scanned) -> Awaitable[None] | None:

@@ -14,7 +14,7 @@ from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.receive import receive
 from lotwake.trace.base.errors import CallError, LotwakeError, WrittenAlready
 from lotwake.trace.base.units import show_mass
-from lotwake.trace.records.entries.lots import LANDING
+from lotwake.trace.records.entries.lots import LANDING, UNDERSIZE_CAUTION
 from lotwake.trace.records.facts import lots
 from lotwake.trace.records.find import Thing
 from lotwake.trace.screens.arrival_form import TITLES, arrival, arrival_fields, usual_lot, usual_sender
@@ -134,7 +134,8 @@ class LandingPage(HousePage):
         self._offer(form)
         seen = lots(self.desk.records, [thing.id])[thing.id]
         said = f"{show_mass(seen.g)} {seen.name} from {seen.sender} is lot {thing.shown}."
-        self.say(Result.good(said, "Write the code on the boxes. Wrong? F8 puts it right."))
+        more = UNDERSIZE_CAUTION if seen.undersize_g else "Write the code on the boxes. Wrong? F8 puts it right."
+        self.say(Result.good(said, more))
         self.now(_NOW)
 
     def _to_line(self) -> None:

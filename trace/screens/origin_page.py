@@ -11,7 +11,7 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from lotwake.trace.actions.find import TRACEABLE
-from lotwake.trace.actions.origin import answer_origin, asked_about, record_answer, withheld_from, write_answer
+from lotwake.trace.actions.origin import answer_origin, asked_about, record_answer, save_answer, withheld_from
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.recall.origin import Origin, Withhold, in_sentences, read_withheld
 from lotwake.trace.records.find import Thing
@@ -27,6 +27,7 @@ from lotwake.trace.screens.widgets.choice_field import fitting
 
 ASKER = Command("asker", "Asker", "Who asks; what is kept back follows from the settings.", takes="NAME")
 KEEP = Command("keep", "Keep back", "What is kept back: boats, positions, buyers, or nothing.", takes="WORDS")
+PICTURE = Command("picture", "Picture", "Ask about the bar code in a picture that was sent.", takes="FILE")
 GIVEN = Command("given", "Given", "Write down that the answer was given, without a paper.")
 _NOBODY = "somebody unnamed"
 _WIDEST = 110
@@ -47,7 +48,7 @@ class OriginPage(AskingPage):
         CHOOSE.here("Who asks", "Choose who asks, or type a name."),
         PAPER.here("PDF", "Write the page of paper to send, and that it was given; /paper text or /paper json."),
         REPRINT.here("Before", "The answers given about this before."),
-        ASKER, KEEP, GIVEN,
+        ASKER, KEEP, GIVEN, PICTURE,
     )  # fmt: skip
     DEFAULT_CSS = """
     OriginPage #origin-head { height: 2; padding: 0 1; text-style: bold; }
@@ -102,7 +103,7 @@ class OriginPage(AskingPage):
         if answer is None:
             self._put(
                 "Nobody asks.",
-                "Scan or type what the caller reads out: pack, GTIN and lot, case, document; or a picture.",
+                "Scan or type what the caller reads out: pack, GTIN and lot, case, document.",
             )
             self.query_one("#origin-said", Static).update("")
         else:
@@ -122,7 +123,7 @@ class OriginPage(AskingPage):
     def await_next(self) -> None:
         """Say what comes next."""
         if self._answer is None:
-            self.now("scan or type what the caller reads out, or the path of a picture of it")
+            self.now("scan or type what the caller reads out; /picture FILE for a photograph")
         elif self._given:
             self.now("scan what the next caller asks about; F7 writes the page again")
         else:
@@ -187,6 +188,14 @@ class OriginPage(AskingPage):
             Result.good(f"Kept back: {', '.join(sorted(self._keep)) or 'nothing'}.", "The settings keep it for good.")
         )
 
+    def do_picture(self, rest: str) -> None:
+        """A photographed bar code; a path may begin with a slash, so it stands behind a word."""
+        if not rest.strip():
+            raise CallError("Which picture?", "Type /picture and the path of the file (PNG, JPEG).")
+        if not Path(rest.strip()).expanduser().is_file():
+            raise CallError(f"There is no file {rest.strip()}.", "Check the path; PNG and JPEG are read.")
+        self._ask_about(asked_about(self.desk, str(Path(rest.strip()).expanduser())))
+
     def do_given(self, _rest: str) -> None:
         """Write it down, once."""
         answer = self._must_be_answered()
@@ -209,8 +218,7 @@ class OriginPage(AskingPage):
         answer = self._must_be_answered()
         ending = {"text": "txt", "txt": "txt", "json": "json"}.get(rest.strip().lower(), "pdf")
         self._write_down(answer)
-        out = self.desk.places.answers / f"{_stem(answer)}.{ending}"
-        self.begin("Writing the page", partial(write_answer, answer, out), self._written)
+        self.begin("Writing the page", partial(save_answer, self.desk, answer, ending), self._written)
 
     def _written(self, out: Path) -> None:
         self.say(Result.good(f"The page is {out.name}, and the answer is written down.", "It lies in answers/."))
@@ -236,9 +244,3 @@ class OriginPage(AskingPage):
         if self._answer is None:
             raise CallError("Nobody asks about anything yet.", "Scan or type what the caller reads out.")
         return self._answer
-
-
-def _stem(answer: Origin) -> str:
-    serial = "" if answer.serial is None else f"-{answer.serial:04d}"
-    asker = "".join(letter if letter.isalnum() else "-" for letter in answer.asker.lower()).strip("-")
-    return "-".join(filter(None, (f"{answer.code}{serial}", asker)))

@@ -12,13 +12,15 @@ from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.ranges import Serials, counted, in_words
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.entries.lots import LOSS_KINDS
-from lotwake.trace.records.entries.packs import PRINTED, WAITING
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.packing import PrintSeen, pending_prints, recent_prints
 from lotwake.trace.records.stock import loose_packs
 from lotwake.trace.screens.asking_page import STOP, Question
+from lotwake.trace.screens.cases_made import CasesMade, label_closed
 from lotwake.trace.screens.command import CHOOSE, MORE, REPEAT, REPRINT, VIEW, VOID, Command
 from lotwake.trace.screens.drafts import DraftStore
+from lotwake.trace.screens.label_said import done_word, made_result
+from lotwake.trace.screens.label_view import PICTURE_OFFERS
 from lotwake.trace.screens.pack_words import packs, unusual, unusual_weight
 from lotwake.trace.screens.result import Result
 from lotwake.trace.screens.said import read_kg
@@ -42,7 +44,7 @@ class PackPage(TablePage):
     PURPOSE = "Print pack labels for the batch on the table, and put its packs into cases."
     TAKES = (Kind.BATCH, Kind.RUN)
     OFFERS = (
-        VIEW.here("Label", "Show the label before it is printed, or the prints again."),
+        VIEW.here("Label", "Show the label before it is printed, as a picture, then in words; then the prints again."),
         REPRINT.here("Reprint", "Print the last labels once more and record why; /reprint 147-150 only these."),
         CHOOSE.here("Batch", "Put another batch or another product on the table."),
         VOID.here("Void last", "Void the last labels: they belong to no packs. /void 147-150 smeared voids others."),
@@ -53,6 +55,7 @@ class PackPage(TablePage):
         STOP,
         YES,
         NO,
+        *PICTURE_OFFERS,
     )
 
     def __init__(self, drafts: DraftStore) -> None:
@@ -103,10 +106,7 @@ class PackPage(TablePage):
         many += f" of {', '.join(map(show_mass, printed.weights_g))}" if printed.weights_g else ""
         undo = "wrong? F8 voids them" if printed.count > 1 else "wrong? F8 voids it"
         then = "scan one back to check it" if first else printed.path.name
-        if printed.sent.state != PRINTED:
-            self.say(_not_out(f"{many} made  {_spoken(printed.packs)}", printed))
-            return
-        self.say(Result.good(f"{many} printed  {_spoken(printed.packs)}", f"{undo}   {then}"))
+        self.say(made_result(f"{many} {done_word([printed])}  {_spoken(printed.packs)}", [printed], undo, then))
 
     def do_more(self, _rest: str) -> None:
         """One label more; voids of single labels are made good so."""
@@ -156,10 +156,8 @@ class PackPage(TablePage):
         self.look_again()
         parts = [part for each in printed for part in each.packs]
         files = ", ".join(each.path.name for each in printed)
-        if late := next((each for each in printed if each.sent.state != PRINTED), None):
-            self.say(_not_out(f"Made again  {in_words(parts)}", late))
-            return
-        self.say(Result.good(f"Printed again  {in_words(parts)}", f"Destroy the first ones.   {files}"))
+        done = done_word(printed).capitalize()
+        self.say(made_result(f"{done} again  {in_words(parts)}", printed, "Destroy the first ones.", files))
 
     def _meant(self, rest: str) -> tuple[Thing, Sequence[Serials], str]:
         """Run, packs and reason of ``147-150 smeared``; without serials the last print's."""
@@ -200,12 +198,11 @@ class PackPage(TablePage):
                 "/case rest closes a case of what is there.",
             )
 
-        def work() -> list[Thing]:
+        def work() -> CasesMade:
             cases = [] if whole and self._no_full_case() else case_up(desk, run.code)
             if whole and (left := loose_packs(desk.records, run.id)):
                 cases.append(close_case(desk, [f"{run.code}/{part.first}-{part.last}" for part in left]))
-            packing.label_cases(desk, cases)
-            return cases
+            return label_closed(desk, cases)
 
         self.begin("Casing up", work, self._cased)
 
@@ -214,11 +211,9 @@ class PackPage(TablePage):
         assert table.product is not None
         return table.loose < table.product.case_packs
 
-    def _cased(self, cases: Sequence[Thing]) -> None:
+    def _cased(self, made: CasesMade) -> None:
         self.look_again()
-        named = cases[0].code if len(cases) == 1 else f"{cases[0].code} to {cases[-1].code[-5:]}"
-        what = "1 case" if len(cases) == 1 else f"{len(cases)} cases"
-        self.say(Result.good(f"{what} closed and labelled  {named}", "wrong? /cases, scan it, /open"))
+        self.say(made.result("wrong? /cases, scan it, /open"))
 
     def do_loss(self, rest: str) -> None:
         """Name a loss: ``/loss drying 1.2``."""
@@ -266,14 +261,6 @@ class PackPage(TablePage):
         wait = "The next print begins with these packs." if seen.packs else "Print it again from cases."
         self.say(Result.good(f"{what}: {'came out' if came else 'did not come out'}.", "" if came else wait))
         self.ask_what_came_out()
-
-
-def _not_out(made: str, printed: Printed) -> Result:
-    """Labels that were made and have not come out for certain: why, and how they are sent or settled."""
-    job, why = printed.sent.job, printed.sent.reason or "nobody knows whether they came out"
-    if printed.sent.state == WAITING:
-        return Result.check(f"{made}, not printed: {why}", f"lotwake label send {job} sends them, also elsewhere")
-    return Result.check(f"{made}: {why}", "look at the printer; /yes all came out, /no none did")
 
 
 def _spoken(parts: Sequence[Serials]) -> str:

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 
-from lotwake.labels.layout.spec import LabelSpec
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.packing import Table, best_before
 from lotwake.trace.base.codes import show_code
@@ -98,51 +96,3 @@ def product_rows(products: Sequence[ProductFacts]) -> list[Row]:
         Row(product.name, (str(number), f"{product_words(product)}, {product.case_packs} in a case", product.gtin))
         for number, product in enumerate(products, 1)
     ]
-
-
-def label_lines(spec: LabelSpec, symbols: Sequence[tuple[str, ...]], width: int) -> list[str]:
-    """The label as text boxes, before it is printed: its fields, and what each symbol holds.
-
-    ``symbols``: the elements of each symbol in brackets, such as ``(01)09520000000028``.
-    """
-    inside = width - 4
-    named = [
-        ("lot", spec.lot_shown),
-        ("packed", _day(spec.packed_on)),
-        ("best before", _day(spec.best_before)),
-        ("use by", _day(spec.use_by)),
-        ("ingredients", spec.ingredients),
-        ("contains", ", ".join(spec.allergens)),
-        ("storage", spec.storage),
-        ("cook", spec.cook),
-        *(("fish", line) for line in spec.origin_lines),
-        ("producer", f"{spec.producer_name}, {spec.producer_address} {spec.approval_number}".strip()),
-    ]
-    head = f"{spec.product_name}, {spec.smoking_kind}" if spec.smoking_kind not in spec.product_name.lower() else ""
-    lines = [f"{head or spec.product_name}", f"{spec.species_commercial} ({spec.species_latin})"]
-    lines[0] = lines[0][: inside - 12].ljust(inside - 10) + f"{show_mass(spec.net_g):>10}"
-    body = [*lines, "", *(f"{name:<12}{text}" for name, text in named if text)]
-    bars = [f"||| {' '.join(elements)}" for elements in symbols]
-    return _box([*body, "", *bars], inside)
-
-
-def _day(day: date | None) -> str:
-    return "" if day is None else show_day(day)
-
-
-def _box(lines: Sequence[str], inside: int) -> list[str]:
-    edge = f"+{'-' * (inside + 2)}+"
-    wrapped = [part for line in lines for part in _wrapped(line, inside)]
-    return [edge, *(f"| {line:<{inside}} |" for line in wrapped), edge]
-
-
-def _wrapped(line: str, width: int) -> list[str]:
-    """A line broken at blanks, its later parts under the text of the first."""
-    indent = " " * 12
-    parts, rest = [], line
-    while len(rest) > width:
-        at = rest.rfind(" ", 13, width + 1)
-        at = at if at > 0 else width
-        parts.append(rest[:at])
-        rest = indent + rest[at:].strip()
-    return [*parts, rest]

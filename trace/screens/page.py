@@ -46,8 +46,6 @@ from lotwake.trace.screens.line import read_card
 from lotwake.trace.screens.result import Result
 from lotwake.trace.screens.scanner import ScanArrived, ScanBroke
 from lotwake.trace.screens.widgets.bars import KeyBar, NowLine, TooSmall, TopLine
-from lotwake.trace.screens.widgets.field import Field
-from lotwake.trace.screens.widgets.form import Form
 from lotwake.trace.screens.widgets.ledger import Ledger, Row
 from lotwake.trace.screens.widgets.line_input import LineInput
 from lotwake.trace.screens.widgets.plain_input import PlainInput
@@ -55,6 +53,8 @@ from lotwake.trace.screens.widgets.result_strip import ResultStrip
 
 if TYPE_CHECKING:
     from lotwake.trace.screens.shell_app import ShellApp
+    from lotwake.trace.screens.widgets.field import Field
+    from lotwake.trace.screens.widgets.form import Form
 
 T = TypeVar("T")
 Handler = Callable[[], Awaitable[None] | None]
@@ -183,7 +183,7 @@ class Page(Screen[None]):
     async def on_screen_resume(self) -> None:
         """Bring the fixed lines up to date, then open the page."""
         self.show_status()
-        self.query_one(KeyBar).show_commands(self.commands, self.shell.keys)
+        self.query_one(KeyBar).show_commands(self.shell.own_commands(self), self.shell.keys)
         if self.HAS_LINE:
             self.query_one(LineInput).focus()
         await self.act(self.on_open)

@@ -3,71 +3,81 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
+from functools import partial
+from importlib import import_module
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from lotwake.trace.actions.cards import Card
 from lotwake.trace.actions.desk import Desk, open_desk
 from lotwake.trace.base.clock import Clock
 from lotwake.trace.base.places import Places, places_at
-from lotwake.trace.screens.batch_page import BatchPage
-from lotwake.trace.screens.call_page import CallPage
-from lotwake.trace.screens.cases_page import CasesPage
-from lotwake.trace.screens.count_page import CountPage
-from lotwake.trace.screens.dispatch_page import DispatchPage
 from lotwake.trace.screens.drafts import DraftStore
-from lotwake.trace.screens.fix_page import FixPage
 from lotwake.trace.screens.house_app import HouseApp
-from lotwake.trace.screens.landing_page import LandingPage
-from lotwake.trace.screens.origin_page import OriginPage
-from lotwake.trace.screens.pack_page import PackPage
 from lotwake.trace.screens.page import Page
-from lotwake.trace.screens.places_page import PlacesPage
-from lotwake.trace.screens.recall_page import RecallPage
-from lotwake.trace.screens.reckon_page import ReckonPage
-from lotwake.trace.screens.records_page import RecordsPage
-from lotwake.trace.screens.returns_page import ReturnsPage
-from lotwake.trace.screens.scanner_page import ScannerPage, sheet_cards
-from lotwake.trace.screens.set_up_page import SetUpPage
-from lotwake.trace.screens.start_page import StartPage
-from lotwake.trace.screens.suspect_page import SuspectPage
-from lotwake.trace.screens.thing_page import ThingPage
-from lotwake.trace.screens.trace_page import TracePage
+
+if TYPE_CHECKING:
+    from lotwake.trace.actions.cards import Card
+
+_ROOM = "lotwake.trace.screens"
+_PAGES = {
+    "start": ("start_page", "StartPage"),
+    "landing": ("landing_page", "LandingPage"),
+    "batch": ("batch_page", "BatchPage"),
+    "logger": ("logger_page", "LoggerPage"),
+    "pack": ("pack_page", "PackPage"),
+    "cases": ("cases_page", "CasesPage"),
+    "labels": ("labels_page", "LabelsPage"),
+    "dispatch": ("dispatch_page", "DispatchPage"),
+    "returns": ("returns_page", "ReturnsPage"),
+    "places": ("places_page", "PlacesPage"),
+    "trace": ("trace_page", "TracePage"),
+    "origin": ("origin_page", "OriginPage"),
+    "sendout": ("send_out_page", "SendOutPage"),
+    "suspect": ("suspect_page", "SuspectPage"),
+    "recall": ("recall_page", "RecallPage"),
+    "call": ("call_page", "CallPage"),
+    "tally": ("count_page", "CountPage"),
+    "records": ("records_page", "RecordsPage"),
+    "thing": ("thing_page", "ThingPage"),
+    "correct": ("fix_page", "FixPage"),
+    "reckon": ("reckon_page", "ReckonPage"),
+    "setup": ("set_up_page", "SetUpPage"),
+    "scanner": ("scanner_page", "ScannerPage"),
+}
+"""Every page by its name, with its module and class: the start first, the others in the order of the work."""
+_WITH_DRAFTS = {
+    "landing", "pack", "cases", "dispatch", "returns", "suspect", "call", "tally", "correct", "reckon", "setup",
+}  # fmt: skip
 
 
-def pages(drafts: DraftStore) -> list[Page]:
-    """Every page of the program, the start page first; the others in the order of the work."""
-    return [
-        StartPage(),
-        LandingPage(drafts),
-        BatchPage(),
-        PackPage(drafts),
-        CasesPage(drafts),
-        DispatchPage(drafts),
-        ReturnsPage(drafts),
-        PlacesPage(),
-        TracePage(),
-        OriginPage(),
-        SuspectPage(drafts),
-        RecallPage(),
-        CallPage(drafts),
-        CountPage(drafts),
-        RecordsPage(),
-        ThingPage(),
-        FixPage(drafts),
-        ReckonPage(drafts),
-        SetUpPage(drafts),
-        ScannerPage(),
-    ]
+def pages(drafts: DraftStore) -> dict[str, Callable[[], Page]]:
+    """What makes each page; its module is loaded then, since most of the program is not needed for the first frame."""
+    return {name: partial(_page, name, drafts) for name in _PAGES}
 
 
-def house_app(desk: Desk) -> HouseApp:
-    """The program around an open house."""
+def _page(name: str, drafts: DraftStore) -> Page:
+    module, kind = _PAGES[name]
+    made: Page = getattr(import_module(f"{_ROOM}.{module}"), kind)(*([drafts] if name in _WITH_DRAFTS else []))
+    return made
+
+
+def load_all() -> None:
+    """Load what every page is made of, so that none keeps a person waiting when it is first opened."""
+    for module, _kind in _PAGES.values():
+        import_module(f"{_ROOM}.{module}")
+
+
+def house_app(desk: Desk, daily: bool = False) -> HouseApp:
+    """The program around an open house; ``daily``: whether it makes the day's backup."""
     drafts = DraftStore(desk.places.drafts, print)  # the program puts its own way of telling in the place of print
-    return HouseApp(desk, pages(drafts), drafts)
+    return HouseApp(desk, pages(drafts), drafts, daily=daily, load_ahead=load_all)
 
 
 def all_cards(desk: Desk) -> list[Card]:
     """Every card of the printed sheet: tests of the scanner, people, commands, quantities."""
+    from lotwake.trace.screens.scanner_page import sheet_cards
+
     app = house_app(desk)
     cards = sheet_cards(desk, app.all_commands())
     app.drafts.close()
@@ -82,7 +92,7 @@ def run(places: Places, who: str | None, clock: Clock | None = None) -> int:
     """
     desk = open_desk(places, who, clock)
     try:
-        app = house_app(desk)
+        app = house_app(desk, daily=True)
         app.run(mouse=True)  # nothing needs the mouse; a click on a row or a field is taken where there is one
         app.drafts.close()
     finally:

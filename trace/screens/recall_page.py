@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from textwrap import wrap
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
@@ -37,7 +38,7 @@ from lotwake.trace.screens.recall_words import (
     step_rows,
 )
 from lotwake.trace.screens.result import Result
-from lotwake.trace.screens.text import lines
+from lotwake.trace.screens.text import fitted, lines
 from lotwake.trace.screens.widgets import Column, Ledger, Row
 
 _BOARD, _FIGURES, _STEPS, _CASES = "board", "figures", "steps", "cases"
@@ -54,7 +55,7 @@ class RecallPage(CasePage):
     TELLS_TIME = True
     OFFERS = RECALL_OFFERS
     DEFAULT_CSS = """
-    RecallPage #recall-head { height: 2; padding: 0 1; text-style: bold; }
+    RecallPage #recall-head { height: auto; max-height: 3; padding: 0 1; text-style: bold; }
     RecallPage #recall-top { height: 7; }
     RecallPage #recall-time { width: 27; padding: 0 1; background: $raised; }
     RecallPage #recall-amounts { width: 1fr; padding: 0 1; background: $raised; }
@@ -81,7 +82,7 @@ class RecallPage(CasePage):
             yield Static(id="recall-amounts")
         yield Static(id="recall-gaps")
         yield Ledger(
-            Column("state", 11), Column("who / where"), Column("what", 24, from_width=100), Column("packs", 6, right=True),
+            Column("state", 11), Column("who / where"), Column("what", 24, from_width=112), Column("packs", 6, right=True),
             Column("kg", 7, right=True), Column("next", 22), empty="Nothing.", id="recall-board",
         )  # fmt: skip
         yield Ledger(Column("lot", 18), Column("figure"), Column("packs", 7, right=True), Column("kg", 8, right=True),
@@ -132,9 +133,10 @@ class RecallPage(CasePage):
             self.await_next()
 
     def _show_state(self, state: RecallState, shown: str) -> None:
-        self._put("head", *head_lines(state, self.size.width - 2))
+        which, todo = head_lines(state)
+        self._put("head", which, *wrap(todo, self.size.width - 2, subsequent_indent="      "))
         self._put("gaps", gaps_line(state))
-        self._put("amounts", *amount_lines(state, self.size.width - 29))
+        self.query_one("#recall-amounts", Static).update(lines(*amount_lines(state, self.size.width - 29)))
         self._show_clock(state)
         if shown == _BOARD:
             self._fill(_BOARD, board_rows(state))
@@ -152,19 +154,18 @@ class RecallPage(CasePage):
     def _show_cases(self) -> None:
         known = [case for kind in CASE_KINDS for case in cases(self.desk.records, kind)]
         self._fill(_CASES, case_rows(known, recall_answers.past_drills(self.desk)))
-        due = due_line(recall_answers.next_due(self.desk), DRILL_RULE)
-        self._put("head", "RECALLS AND DRILLS", due)
+        self._put("head", f"RECALLS AND DRILLS   {due_line(recall_answers.next_due(self.desk))}", f"{DRILL_RULE}.")
 
     def _fill(self, name: str, rows: list[Row]) -> None:
         self.query_one(f"#recall-{name}", Ledger).show_rows(rows, keep_selected=True)
 
     def _put(self, name: str, *texts: str) -> None:
-        self.query_one(f"#recall-{name}", Static).update(lines(*texts))
+        self.query_one(f"#recall-{name}", Static).update(lines(*(fitted(text, self.size.width - 2) for text in texts)))
 
     def _show_clock(self, state: RecallState) -> None:
         used, goal = clock_lines(state.clock)
         self.query_one("#recall-clock", Digits).update(used)
-        self._put("goal", goal)
+        self.query_one("#recall-goal", Static).update(lines(goal))
 
     def _tick(self) -> None:
         """Only the clock; what is due is looked at each minute."""
@@ -252,7 +253,7 @@ class RecallPage(CasePage):
 
     def open_for(self, name: str, key: str) -> None:
         case = self.must_be_open()
-        page = self.house.pages[name]
+        page = self.house.page_named(name)
         assert isinstance(page, CallPage | CountPage)
         page.work_on(case.id, key)
         self.house.open(name)

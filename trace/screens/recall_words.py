@@ -14,18 +14,16 @@ from lotwake.trace.recall.replies import PARTS
 from lotwake.trace.recall.state import RecallState
 from lotwake.trace.records.recalls import CaseSeen
 from lotwake.trace.screens.said import kg
-from lotwake.trace.screens.text import fitted
 from lotwake.trace.screens.widgets import Row
 
-_BAR = 12
+_BAR = 40
 
 
-def head_lines(state: RecallState, width: int) -> tuple[str, str]:
-    """Which case, and the one thing to do next, each on a line of ``width`` cells."""
+def head_lines(state: RecallState) -> tuple[str, str]:
+    """Which case, and the one thing to do next."""
     case = state.case
     kind = "DRILL (practice)" if state.practice else "RECALL in earnest"
-    which = f"{kind}   {case.shown}   {state.word}   {case.began_with}"
-    return fitted(which, width), fitted(f"NEXT  {state.next_step}", width)
+    return f"{kind}   {case.shown}   {state.word}   {case.began_with}", f"NEXT  {state.next_step}"
 
 
 def clock_lines(clock: Clock) -> tuple[str, str]:
@@ -153,6 +151,6 @@ def _case_cells(case: CaseSeen, past: Past | None) -> tuple[str, ...]:
     )  # fmt: skip
 
 
-def due_line(due: Due, source: str) -> str:
-    """When the next drill is due, and who says so."""
-    return fitted(f"{'OVERDUE: ' if due.overdue else ''}{due.sentence} {source}.", 156).rstrip()
+def due_line(due: Due) -> str:
+    """When the next drill is due."""
+    return f"{'OVERDUE: ' if due.overdue and due.on else ''}{due.sentence}"

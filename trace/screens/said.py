@@ -43,11 +43,6 @@ def short_moment(desk: Desk, stored: str) -> str:
     return f"{local:%d %b %H:%M}" if local.year == desk.today.year else show_moment(moment, desk.zone)
 
 
-def took(minutes: int) -> str:
-    """A length of time: ``20 min``, ``2 h 05``."""
-    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d}"
-
-
 def split_at(desk: Desk, text: str) -> tuple[str, datetime | None]:
     """``62.8 at 05:40`` is ``62.8`` and that moment at the house; without ``at`` there is no moment."""
     form = _AT.fullmatch(text.strip())

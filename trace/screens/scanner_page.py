@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 
 from textual.app import ComposeResult
 from textual.widgets import Input
@@ -143,9 +144,15 @@ class ScannerPage(HousePage):
         """The sheet, as a file."""
         folder = self.desk.places.printed
         out = folder / (rest.strip() or "cards.pdf")
-        cards = sheet_cards(self.desk, self.house.all_commands())
+        desk, cards = self.desk, sheet_cards(self.desk, self.house.all_commands())
         self.now("the sheet is being made ...")
-        folder.mkdir(parents=True, exist_ok=True)
-        print_cards(self.desk, cards, out)
+
+        def work() -> None:
+            folder.mkdir(parents=True, exist_ok=True)
+            print_cards(desk, cards, out)
+
+        self.in_background(work, lambda _none: self._made(len(cards), out))
+
+    def _made(self, count: int, out: Path) -> None:
         self._show()
-        self.say(Result.good(f"{len(cards)} cards are in {out}.", "Print it at 100 %, without fitting to the page."))
+        self.say(Result.good(f"{count} cards are in {out}.", "Print it at 100 %, without fitting to the page."))

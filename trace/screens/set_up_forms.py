@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Any
 
 from lotwake.labels.errors import LabelError
 from lotwake.labels.gs1.keys import gtin14
@@ -13,10 +11,9 @@ from lotwake.trace.actions.desk import Desk
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.moments import read_day, show_day
+from lotwake.trace.base.nutrition import read_nutrition
 from lotwake.trace.base.units import parse_mass_g, show_mass
 from lotwake.trace.records import lists
-from lotwake.trace.records.entries.corrections import CORRECTABLE
-from lotwake.trace.records.entries.evidence import INSTRUMENTS
 from lotwake.trace.records.entries.house import (
     EQUIPMENT_KINDS,
     LONGEST_LIFE_DAYS,
@@ -27,27 +24,11 @@ from lotwake.trace.records.entries.house import (
     SourceFacts,
 )
 from lotwake.trace.records.rights import LINE, ROLES
+from lotwake.trace.records.stock import INSTRUMENTS
 from lotwake.trace.screens.arrival_form import DeskOf, moment_field, species
+from lotwake.trace.screens.set_up_files import FILE_KINDS
+from lotwake.trace.screens.set_up_kind import Kind, Values
 from lotwake.trace.screens.widgets import ChoiceField, Field
-
-Values = dict[str, Any]
-
-
-@dataclass(frozen=True)
-class Kind:
-    """One kind of party or thing. ``add`` writes it down and gives the sentence; ``known`` names those there are."""
-
-    name: str
-    plural: str
-    fields: Callable[[DeskOf], list[Field]]
-    add: Callable[[Desk, Values], str]
-    known: Callable[[Desk], list[str]]
-
-    @property
-    def correctable(self) -> list[str]:
-        """The fields that may be put right later."""
-        subject = "source" if self.name in ("boat", "farm", "dealer") else self.name
-        return sorted(CORRECTABLE.get(subject, ()))
 
 
 def _texts(*wanted: str, needed: tuple[str, ...] = ("name",)) -> Callable[[DeskOf], list[Field]]:
@@ -87,7 +68,7 @@ def _product_fields(desk_of: DeskOf) -> list[Field]:
     usual_case.suggest("12")
     packaging = _words("packaging", "Packaging", PACKAGINGS)
     packaging.suggest(PACKAGINGS[0])
-    weighed = _words("catch_weight", "Weighed one by one", ("no", "yes"))
+    weighed = _words("catch_weight", "Each weighed", ("no", "yes"))
     weighed.suggest("no")
     return [
         Field("name", "Name"),
@@ -102,7 +83,9 @@ def _product_fields(desk_of: DeskOf) -> list[Field]:
         usual_case,
         *_texts("storage", "ingredients", "allergens", "cook", needed=())(desk_of),
         weighed,
-    ]
+        Field("nutrition", "In 100 g", lambda text: str(read_nutrition(text)), needed=False,
+              placeholder="fat 8.1, ... salt 2.4"),
+    ]  # fmt: skip
 
 
 def _equipment_fields(_desk_of: DeskOf) -> list[Field]:
@@ -206,4 +189,5 @@ KINDS = (
          lambda desk: [f"{item.initials} {item.name} ({item.role})" for item in lists.operators(desk.records)]),
     Kind("check", "checks", _check_fields, _add_check,
          lambda desk: [f"{name} ({said})" for name, said in _instruments(desk)]),
+    *FILE_KINDS,
 )  # fmt: skip

@@ -11,14 +11,16 @@ from textual.widgets import Static
 from lotwake.trace.actions import set_up
 from lotwake.trace.actions.correct import correct_party
 from lotwake.trace.actions.desk import Desk
+from lotwake.trace.actions.label_looks import calibration_page
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.records import lists
 from lotwake.trace.records.rights import ROLES
-from lotwake.trace.screens.command import CHOOSE, VIEW, Command
+from lotwake.trace.screens.command import CHOOSE, PAPER, VIEW, Command
 from lotwake.trace.screens.drafts import DraftStore
 from lotwake.trace.screens.house_page import HousePage
 from lotwake.trace.screens.result import Result
-from lotwake.trace.screens.set_up_forms import KINDS, Kind
+from lotwake.trace.screens.set_up_forms import KINDS
+from lotwake.trace.screens.set_up_kind import Kind
 from lotwake.trace.screens.text import lines
 from lotwake.trace.screens.widgets import ChoiceField, Column, Field, Form, Ledger, Row
 
@@ -34,10 +36,14 @@ class SetUpPage(HousePage):
 
     NAME = "setup"
     TITLE = "SET-UP"
-    PURPOSE = "The house, its people, boats, farms, dealers, suppliers, buyers, products, equipment and its checks: add, put right."
+    PURPOSE = (
+        "The house, its people, boats, buyers, products, equipment and checks, its settings, printers, label stock and"
+        " phrases: add, or put right."
+    )
     OFFERS = (
         CHOOSE.here("List", "Back to the list of what can be added; /choose boat opens its form."),
         VIEW.here("Put right", "Change between adding one and putting one right."),
+        PAPER.here("Calibrate", "Make a page to measure the labels of the house's stock with; /paper NAME of another."),
         ROLE,
         PIN,
     )
@@ -106,12 +112,13 @@ class SetUpPage(HousePage):
         self.now(_CHOOSE)
 
     def _fix_fields(self, kind: Kind) -> list[Field]:
-        return [
+        shown = [name if kind.fix else name.replace("_", "-") for name in kind.correctable]
+        fields = [
             ChoiceField("who", kind.name.capitalize(), lambda: [(name, "") for name in kind.known(self.desk)]),
-            ChoiceField("field", "What is wrong", lambda: [(name.replace("_", "-"), "") for name in kind.correctable]),
+            ChoiceField("field", "What is wrong", lambda: [(name, "") for name in shown]),
             Field("value", "It should be"),
-            Field("why", "Why", placeholder="in a few words"),
         ]
+        return fields if kind.fix else [*fields, Field("why", "Why", placeholder="in a few words")]
 
     # Choosing
 
@@ -197,14 +204,28 @@ class SetUpPage(HousePage):
     async def _enter(self, form: Form, values: dict[str, str]) -> None:
         kind = self._chosen
         assert kind is not None
-        if self._fixing:
+        if not self._fixing:
+            wrong = "F4 puts it right" if kind.correctable else "Enter it anew: the last counts"
+            result = Result.good(kind.add(self.desk, values), f"Another one may follow. Wrong? {wrong}.")
+        elif kind.fix is not None:
+            result = Result.good(kind.fix(self.desk, values), "The rest of the file is as it was.")
+        else:
             done = correct_party(self.desk, kind.name, values["who"], values["field"], values["value"], values["why"])
             result = Result.good(
                 f"{values['who']}: {values['field']} is {done.now} now.", f"It said {done.was or 'nothing'} before."
             )
-        else:
-            wrong = "F4 puts it right" if kind.correctable else "Enter it anew: the last counts"
-            result = Result.good(kind.add(self.desk, values), f"Another one may follow. Wrong? {wrong}.")
+        self.house.read_settings_again()
         form.confirmed()
         await self._show()
         self.say(result)
+
+    def do_paper(self, rest: str) -> None:
+        """A calibration page, as a file and to the printer where there is one."""
+        made = calibration_page(self.desk, rest.strip())
+        sent = f" and at {made.target}" if made.target else ""
+        self.say(
+            Result.good(
+                f"A calibration page for {made.stock.name} is in {made.path.name}{sent}.",
+                "Print it at full size, measure it, then F4 puts the stock's shifts right.",
+            )
+        )

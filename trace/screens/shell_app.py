@@ -11,17 +11,16 @@ from datetime import datetime
 from functools import partial
 from pathlib import Path
 from time import monotonic
-from typing import Any, ClassVar
+from typing import Any, ClassVar, TypeVar
 
 from textual.binding import Binding, BindingType
 from textual.message import Message
+from textual.screen import Screen
 
 from lotwake.trace.base.errors import PinNeeded
 from lotwake.trace.screens.capture import Scanned, ScannerProfile
 from lotwake.trace.screens.command import EVERYWHERE, SHARED, Command, bound_keys
 from lotwake.trace.screens.drafts import DraftStore
-from lotwake.trace.screens.finder import Finder
-from lotwake.trace.screens.help_screen import HelpScreen
 from lotwake.trace.screens.line import Asked, Count, UnknownWord, read_line
 from lotwake.trace.screens.page import Handler, Page
 from lotwake.trace.screens.result import Result, Status, Verdict
@@ -30,7 +29,7 @@ from lotwake.trace.screens.terminal import terminal_lost
 from lotwake.trace.screens.theme import THEMES
 from lotwake.trace.screens.widgets.bars import NowLine
 
-_FINDER, _HELP = "finder", "help"
+_S = TypeVar("_S", bound=Screen[Any])
 _MINUTE_S = 60
 _LOST_CHECK_S = 2.0
 _LEAVE_WITHIN_S, _LEAVE_LOOK_S = 2.0, 0.02
@@ -47,10 +46,10 @@ class DraftFailed(Message):
 
 
 class ShellApp(ScannerApp, inherit_bindings=False):
-    """Pages that are made once and shown again. The first page is the start.
+    """Pages that are made when they are first wanted and shown again. The first page is the start.
 
-    ``clock`` gives the site's local time; ``keep_fault`` writes down a fault of the program and returns where;
-    ``key_changes`` are the house's own keys (command name -> keys).
+    ``pages`` makes each by its name. ``clock`` gives the site's local time; ``keep_fault`` writes down a fault of the
+    program and returns where; ``key_changes`` are the house's own keys (command name -> keys).
     """
 
     CSS_PATH = Path(__file__).with_name("shell.tcss")  # absolute: a subclass may live elsewhere
@@ -63,7 +62,7 @@ class ShellApp(ScannerApp, inherit_bindings=False):
 
     def __init__(
         self,
-        pages: Sequence[Page],
+        pages: Mapping[str, Callable[[], Page]],
         drafts: DraftStore,
         clock: Callable[[], datetime],
         keep_fault: Callable[[Exception], str],
@@ -74,7 +73,8 @@ class ShellApp(ScannerApp, inherit_bindings=False):
         profile: ScannerProfile | None = None,
     ) -> None:
         super().__init__(profile)
-        self.pages = {page.NAME: page for page in pages}
+        self._makers = dict(pages)
+        self._made: dict[str, Page] = {}
         self.drafts = drafts
         self.status = status or Status()
         self._clock = clock
@@ -84,39 +84,66 @@ class ShellApp(ScannerApp, inherit_bindings=False):
         self._leaving = False
         self._typed_behind = ""
         drafts.on_failed = self._draft_failed
-        self._page_commands = tuple(Command(p.NAME, p.TITLE.title(), p.PURPOSE) for p in pages)
-        for page in pages:
-            for command in page.OFFERS:
-                self._method(page, command)  # a page that offers what it cannot do does not start
         for colours in THEMES:
             self.register_theme(colours)
-        self.theme = theme
-        self.keys = bound_keys(self.all_commands(), key_changes)
+        self.set_reactive(ShellApp.theme, theme)
+        self._styled_in = theme
+        self.stylesheet.set_variables(self.get_css_variables())
+        shared = [*SHARED, *self.OWN]
+        own_keys = set(key_changes or {}) - {command.name for command in shared}
+        self.keys = bound_keys(self.all_commands() if own_keys else shared, key_changes)
         for key, command in self.keys.items():
             self.bind(key, f"command('{command.name}')", description=command.label)
+
+    def refresh_css(self, animate: bool = True) -> None:
+        """Read all style sheets anew, but not when the program starts: they are in the colours of the theme already."""
+        if self._styled_in != self.theme:
+            self._styled_in = self.theme
+            super().refresh_css(animate)
+
+    # Pages and commands
+
+    @property
+    def pages(self) -> dict[str, Page]:
+        """Every page by its name, made for this if it was not shown yet."""
+        return {name: self.page_named(name) for name in self._makers}
+
+    def page_named(self, name: str) -> Page:
+        """A page; one that offers what it cannot do is not made."""
+        if name not in self._made:
+            page = self._makers[name]()
+            for command in page.OFFERS:
+                self._method(page, command)
+            self.install_screen(page, name)
+            self._made[name] = page
+        return self._made[name]
 
     def all_commands(self) -> list[Command]:
         """Every command of every page once, those of all pages first."""
         own = [command for page in self.pages.values() for command in page.OFFERS]
-        by_name = {command.name: command for command in (*own, *self.OWN, *self._page_commands)}
+        by_name = {command.name: command for command in (*own, *self.OWN, *self.page_commands())}
         return [*SHARED, *(command for name, command in by_name.items() if name not in {c.name for c in SHARED})]
 
-    def commands_for(self, page: Page) -> tuple[Command, ...]:
-        """The page's own commands, those of every page in the order of their keys, then the pages."""
+    def page_commands(self) -> tuple[Command, ...]:
+        """The ways to the pages."""
+        return tuple(Command(page.NAME, page.TITLE.title(), page.PURPOSE) for page in self.pages.values())
+
+    def own_commands(self, page: Page) -> tuple[Command, ...]:
+        """The page's own commands and those of every page, in the order of their keys."""
         own = {command.name: command for command in page.OFFERS}
         shared = [own.pop(c.name, c) for c in SHARED if c in EVERYWHERE or c.name in own]
-        return (*shared, *own.values(), *self.OWN, *self._page_commands)
+        return (*shared, *own.values(), *self.OWN)
+
+    def commands_for(self, page: Page) -> tuple[Command, ...]:
+        """What is offered on a page, then the ways to the other pages."""
+        return (*self.own_commands(page), *self.page_commands())
 
     # Start and end
 
     def on_mount(self) -> None:
-        """Install the screens, show the first page, listen for the signals that end the program."""
-        for name, page in self.pages.items():
-            self.install_screen(page, name)
-        self.install_screen(Finder(), _FINDER)
-        self.install_screen(HelpScreen(), _HELP)
-        self._trail = [next(iter(self.pages))]
-        self.push_screen(self._trail[0])
+        """Show the first page, listen for the signals that end the program."""
+        self._trail = [next(iter(self._makers))]
+        self.push_screen(self.page)
         self.set_timer(_MINUTE_S - self._clock().second, self._minute_passed)
         if not self.is_headless and os.name == "posix":
             self._listen_for_the_end()
@@ -155,7 +182,7 @@ class ShellApp(ScannerApp, inherit_bindings=False):
     @property
     def page(self) -> Page:
         """The page that is shown, under help and finder too."""
-        return self.pages[self._trail[-1]]
+        return self.page_named(self._trail[-1])
 
     def shown_time(self) -> str:
         """The clock of the top line."""
@@ -207,13 +234,13 @@ class ShellApp(ScannerApp, inherit_bindings=False):
         """A key was pressed."""
         page = self.page
         page.new_act()
-        offered = {command.name: command for command in page.commands}
-        if name in offered:
-            await self.do(offered[name], "")
+        offered = {command.name: command for command in self.own_commands(page)}
+        meant = next(command for command in self.keys.values() if command.name == name)
+        if name in offered or name in self._makers:
+            await self.do(offered.get(name, meant), "")
         else:
-            unknown = next(c for c in self.all_commands() if c.name == name)
             page.say(
-                Result.check(f"There is nothing to {unknown.label.lower()} on this page.", "F2 shows what there is.")
+                Result.check(f"There is nothing to {meant.label.lower()} on this page.", "F2 shows what there is.")
             )
 
     async def do(self, command: Command, rest: str) -> None:
@@ -222,7 +249,7 @@ class ShellApp(ScannerApp, inherit_bindings=False):
         await page.act(partial(self._method(page, command), rest))
 
     def _method(self, page: Page, command: Command) -> Callable[[str], Any]:
-        if command.name in self.pages:
+        if command.name in self._makers:
             return partial(self.go_with, command.name)
         method: Callable[[str], Any] | None = getattr(page, command.method, None) or getattr(self, command.method, None)
         if method is None:
@@ -253,7 +280,7 @@ class ShellApp(ScannerApp, inherit_bindings=False):
 
     def _show(self, name: str) -> None:
         self._opening = True
-        self.switch_screen(name)
+        self.switch_screen(self.page_named(name))
 
     @property
     def is_left(self) -> bool:
@@ -287,9 +314,11 @@ class ShellApp(ScannerApp, inherit_bindings=False):
     def do_help(self, _rest: str) -> None:
         """Open the help of this page."""
         page = self.page
-        screen = self.get_screen(_HELP, HelpScreen)
+        from lotwake.trace.screens.help_screen import HelpScreen
+
+        screen = self.kept(HelpScreen)
         screen.prepare(page.TITLE, page.PURPOSE, page.query_one(NowLine).text, page.commands, self.keys)
-        self.push_screen(_HELP)
+        self.push_screen(screen)
 
     def do_find(self, rest: str) -> None:
         """Open the finder."""
@@ -297,11 +326,20 @@ class ShellApp(ScannerApp, inherit_bindings=False):
 
     def do_jobs(self, _rest: str) -> None:
         """Open the finder with the pages only."""
-        self._open_finder("JOBS  where to?", self._page_commands, "", records=False)
+        self._open_finder("JOBS  where to?", self.page_commands(), "", records=False)
 
     def _open_finder(self, title: str, commands: Sequence[Command], typed: str, records: bool = True) -> None:
-        self.get_screen(_FINDER, Finder).prepare(title, commands, typed, records)
-        self.push_screen(_FINDER, self._found)
+        from lotwake.trace.screens.finder import Finder
+
+        screen = self.kept(Finder)
+        screen.prepare(title, commands, typed, records)
+        self.push_screen(screen, self._found)
+
+    def kept(self, kind: type[_S]) -> _S:
+        """The one screen of a kind, made when it is first wanted: a new one each time would never be freed."""
+        if kind.__name__ not in self._installed_screens:
+            self.install_screen(kind(), kind.__name__)
+        return self.get_screen(kind.__name__, kind)
 
     async def _found(self, line: str | None) -> None:
         if line:

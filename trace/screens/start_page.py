@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from lotwake.trace.actions.find import find_one
-from lotwake.trace.actions.recall_answers import last_drill, next_due
-from lotwake.trace.actions.waiting import waiting
+from lotwake.trace.actions.desk import Desk
+from lotwake.trace.records import waiting as on_record
 from lotwake.trace.records.waiting import Urgency, Waiting
 from lotwake.trace.screens.house_page import HousePage
 from lotwake.trace.screens.text import lines
@@ -15,7 +16,7 @@ from lotwake.trace.screens.widgets import Column, Ledger, Row
 
 _WORDS = {
     Urgency.RECALL_OPEN: ("RECALL", "recall", "Enter goes on with it: whom to ring, what to count."),
-    Urgency.LABELS_UNSURE: ("LABELS?", "pack", "Enter opens packing: say which labels came out."),
+    Urgency.LABELS_UNSURE: ("LABELS?", "labels", "Enter opens labels: send them, or say what came out."),
     Urgency.HELD: ("HELD", "thing", "Enter opens it: what it is, why, and how the hold is lifted."),
     Urgency.DEVIATION_OPEN: (
         "LIMIT",
@@ -68,23 +69,26 @@ class StartPage(HousePage):
         yield Static(id="start-drill")
 
     def on_open(self) -> None:
-        """Look anew."""
-        self._waiting = waiting(self.desk)
+        """Look anew: what the record shows by itself at once, what has to be judged first as soon as it is."""
+        desk = self.desk
+        if not self._waiting:
+            self._show(on_record.waiting(desk.records, desk.now))
+        self.call_after_refresh(self.in_background, partial(_judged, desk), self._show_judged)
+
+    def _show(self, found: list[Waiting]) -> None:
+        self._waiting = found
         ledger = self.query_one(Ledger)
         ledger.show_rows([_row(item) for item in self._waiting], keep_selected=True)
         self._tell()
-        self._tell_of_drills()
         if self._waiting:
             self.now("up and down mark, Enter opens it; or scan anything")
         else:
             self.now("scan anything, or type /landing")
 
-    def _tell_of_drills(self) -> None:
-        last = last_drill(self.desk)
-        ago = f"The last drill was {(self.desk.today - last).days} days ago. " if last is not None else ""
-        self.query_one("#start-drill", Static).update(
-            lines(f"{ago}{next_due(self.desk).sentence}  /suspect begins one.")
-        )
+    def _show_judged(self, found: tuple[list[Waiting], str]) -> None:
+        waiting, drills = found
+        self._show(waiting)
+        self.query_one("#start-drill", Static).update(lines(drills))
 
     def on_changed(self) -> None:
         """Other things wait, or the same for longer."""
@@ -98,6 +102,8 @@ class StartPage(HousePage):
         """Open the place to act."""
         if (item := self._marked()) is None:
             return
+        from lotwake.trace.actions.find import find_one
+
         _, page, _ = _WORDS[item.urgency]
         if item.urgency is Urgency.RECALL_OPEN:
             self.house.go_with(page, item.code)
@@ -116,6 +122,16 @@ class StartPage(HousePage):
         item = self._marked()
         said = lines(f"{item.sentence}.", _WORDS[item.urgency][2]) if item else ""
         self.query_one("#start-more", Static).update(said)
+
+
+def _judged(desk: Desk) -> tuple[list[Waiting], str]:
+    """All that waits, and how long ago the last drill was; what judges a batch and a drill takes long to load."""
+    from lotwake.trace.actions.recall_answers import last_drill, next_due
+    from lotwake.trace.actions.waiting import waiting
+
+    last = last_drill(desk)
+    ago = f"The last drill was {(desk.today - last).days} days ago. " if last is not None else ""
+    return waiting(desk), f"{ago}{next_due(desk).sentence}  /suspect begins one."
 
 
 def _row(item: Waiting) -> Row:

@@ -77,7 +77,7 @@ class SuspectPage(AskingPage):
     def body(self) -> ComposeResult:
         """What is suspected, and what complaint packs share."""
         yield Static(id="suspect-head")
-        yield Ledger(Column("", 3, right=True), Column("suspected"), Column("code", 26),
+        yield Ledger(Column("", 3, right=True), Column("suspected"), Column("code", 26, from_width=120),
                      empty="Nothing yet. Scan a pack, case, lot, batch or dispatch; or /draw.", id="suspect-list")  # fmt: skip
         yield Static(id="suspect-said")
         yield Ledger(Column("packs", 5, right=True), Column("of all", 7, right=True), Column("chance", 8, right=True),
@@ -103,7 +103,7 @@ class SuspectPage(AskingPage):
         rows = [Row(code, (str(at), self._what(code), code)) for at, code in enumerate(self._codes, 1)]
         for name in ("equipment", "instrument"):
             if name in self._facts:
-                rows.append(Row(name, ("", f"the {name}", self._facts[name])))
+                rows.append(Row(name, ("", f"the {name} {self._facts[name]}", "")))
         self.query_one("#suspect-list", Ledger).show_rows(rows, keep_selected=True)
         self._put("head", self._mode(), self._terms_said())
         shared = self._shared
@@ -192,7 +192,7 @@ class SuspectPage(AskingPage):
             self._drafts.put(_DRAFT, {**self._facts, "codes": _BETWEEN.join(self._codes)})
         else:
             self._drafts.drop(_DRAFT)
-        self._shared = self._common() if "complaints" in self._facts and self._codes else None
+        self._shared = self._common() if "complaints" in self._facts and len(self._codes) > 1 else None
         self._show()
 
     def _common(self) -> CommonSource:
@@ -324,7 +324,7 @@ class SuspectPage(AskingPage):
         state = recall.begin(self.desk, kind, start, full)
         self._codes, self._facts, self._named = [], {}, None
         self._keep()
-        page = self.house.pages["recall"]
+        page = self.house.page_named("recall")
         assert isinstance(page, RecallPage)
         page.show_case(state.case.id)
         self.house.open("recall")

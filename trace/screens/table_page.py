@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from textual.app import ComposeResult
-from textual.containers import Horizontal, VerticalScroll
+from textual.containers import Horizontal
 from textual.widgets import Input, Static
 
 from lotwake.labels.gs1.scan import read_scan
@@ -22,7 +22,8 @@ from lotwake.trace.records.waiting import Urgency, waiting
 from lotwake.trace.screens.asking_page import AskingPage, Done
 from lotwake.trace.screens.capture import Scanned
 from lotwake.trace.screens.drafts import DraftStore
-from lotwake.trace.screens.pack_words import case_line, label_lines, packed_line, print_row, product_rows, table_lines
+from lotwake.trace.screens.label_view import LabelView
+from lotwake.trace.screens.pack_words import case_line, packed_line, print_row, product_rows, table_lines
 from lotwake.trace.screens.result import Result
 from lotwake.trace.screens.said import read_kg
 from lotwake.trace.screens.text import lines
@@ -32,7 +33,6 @@ _DRAFT = "pack"
 MOST_PRINTS = 200
 _BATCHES, _PRODUCTS, _PRINTS, _LABEL = "batches", "products", "prints", "label"
 _LONGEST_COUNT = 5
-_LABEL_WIDTH = 90
 _WEIGHT = re.compile(r"\d+[.,]\d+|\d+(?:[.,]\d+)?\s*(?:g|kg|lb|oz)", re.IGNORECASE | re.ASCII)
 """A weight that is no count: with decimals, or with its unit."""
 
@@ -44,7 +44,6 @@ class TablePage(AskingPage):
     TablePage #pack-top { height: 7; }
     TablePage CountPanel { width: 27; padding: 0 1; }
     TablePage #pack-table { width: 1fr; padding: 0 1; }
-    TablePage #pack-label { height: 1fr; scrollbar-size-vertical: 1; }
     """
 
     def __init__(self, drafts: DraftStore) -> None:
@@ -82,8 +81,7 @@ class TablePage(AskingPage):
         yield Ledger(Column("", 2, right=True), Column("product"), Column("GTIN", 14), id="pack-products")
         yield Ledger(Column("time", 12), Column("serials", 9), Column("labels", 6, right=True), Column("run", 15),
                      Column("state"), Column("by", 4), id="pack-prints", empty="No label was printed yet.")  # fmt: skip
-        with VerticalScroll(id="pack-label", can_focus=False):
-            yield Static(id="pack-label-text")
+        yield LabelView(id="pack-label")
 
     # The table
 
@@ -191,14 +189,15 @@ class TablePage(AskingPage):
     def action_ledger(self, move: str, by: int) -> None:
         """The arrows scroll the label while it is shown."""
         if self._shown == _LABEL:
-            self.query_one("#pack-label").scroll_relative(y=by * (1 if move == "step" else 10), animate=False)
+            self.query_one(LabelView).move(move, by)
         else:
             super().action_ledger(move, by)
 
     def await_next(self) -> None:
         """Say what comes next at this table."""
         if self._shown == _LABEL:
-            self.now("number + Enter prints this label; F4 shows the table again")
+            words = self.query_one(LabelView).in_words
+            self.now(f"number + Enter prints it; F4 {'the table' if words else 'in words; /closer; PgDn goes on'}")
         elif self.table is None:
             self.now("scan a batch card; or its number in the list + Enter; or up, down, Enter")
         elif self.table.product is None:
@@ -304,14 +303,30 @@ class TablePage(AskingPage):
         return self.table
 
     def do_view(self, _rest: str) -> None:
-        """The label before it is printed, or the prints again."""
+        """The label before it is printed, as a picture, then in words, then the prints again."""
+        view = self.query_one(LabelView)
         if self._shown != _LABEL:
-            seen = packing.preview(self.desk, self.ready())
-            width = self.size.width - 4
-            text = lines(*label_lines(seen.spec, seen.symbols, min(width, _LABEL_WIDTH)))
-            self.query_one("#pack-label-text", Static).update(text)
-        self._shown = _PRINTS if self._shown == _LABEL else _LABEL
+            view.show(packing.preview(self.desk, self.ready()))
+            self._shown = _LABEL
+        elif not view.in_words:
+            view.turn(in_words=True)
+        else:
+            self._shown = _PRINTS
         self.show_table()
+
+    def do_closer(self, _rest: str) -> None:
+        """The picture of the label, larger."""
+        if self._shown != _LABEL:
+            self.do_view("")
+        else:
+            self.query_one(LabelView).closer()
+            self.await_next()
+
+    def do_blocks(self, _rest: str) -> None:
+        """The picture of the label in other signs."""
+        if self._shown != _LABEL:
+            self.do_view("")
+        self.say(Result.good(f"Drawn with {self.query_one(LabelView).other_blocks()}.", "/blocks takes the next ones"))
 
     def do_choose(self, _rest: str) -> None:
         """Another product of this batch if there are several, then another batch."""

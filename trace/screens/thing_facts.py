@@ -95,6 +95,9 @@ def _lot(desk: Desk, lot: LotSeen) -> Pairs:
     yield "caught in", " ".join(filter(None, (lot.area, lot.area_name)))
     yield "gear", lot.gear_name
     yield "method", lot.method
+    yield "came in as", lot.received_as
+    yield "trip", lot.trip
+    yield "under size", "" if lot.undersize_g is None else show_mass(lot.undersize_g)
     yield "caught", " to ".join(filter(None, (_day(lot.caught_from), _day(lot.caught_to))))
     yield "landed" if lot.kind == "landing" else "came", _day(lot.landed_on)
     yield "received", short_moment(desk, lot.received)

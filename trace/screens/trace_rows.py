@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.trace import Chains, Traced
 from lotwake.trace.base.codes import show_code
+from lotwake.trace.lineage.answer import ENDED
 from lotwake.trace.lineage.balance import Balance
 from lotwake.trace.lineage.chain import Key, Link, LinkKind, Node
 from lotwake.trace.records.find import Kind, Thing
@@ -238,7 +239,7 @@ def balance_lines(weighed: Balance, width: int) -> list[str]:
         (f"PACKS {fish.packs:,}", fish.packs_g, _counts(("void", goods.void), ("asked for", goods.here or 0))),
         (f"CASES {goods.cases:,}", goods.cased_g, _counts(("packs", goods.cased))),
         (f"BUYERS {goods.buyers}", goods.sold_g,
-         _counts(("packs", goods.sold), ("in house", goods.in_house), *((word.lower(), n) for word, n in goods.ended))),
+         _counts(("packs", goods.sold), ("in house", goods.in_house), *((ENDED[kind], n) for kind, n in goods.ended))),
     ]  # fmt: skip
     cell = (width - len(_THEN) * (STAGES - 1)) // STAGES
     depth = min(3, max(len(notes) for _, _, notes in stages))

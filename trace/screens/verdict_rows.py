@@ -11,8 +11,10 @@ from lotwake.trace.actions.batch_chart import longest_gaps
 from lotwake.trace.actions.batch_judged import BatchJudged
 from lotwake.trace.actions.yields import BatchYield
 from lotwake.trace.base.moments import show_moment
-from lotwake.trace.process.plan import LimitKind, PlannedStep, ScheduledProcess
-from lotwake.trace.process.steps import StepTiming, StepWindow, StepWord
+from lotwake.trace.process.basis import Verdict
+from lotwake.trace.process.cooling import TWO_STAGES
+from lotwake.trace.process.instruments import Standing
+from lotwake.trace.process.plan import LimitKind, ScheduledProcess
 from lotwake.trace.process.verdict import LimitFinding
 from lotwake.trace.process.yields import YieldWord
 from lotwake.trace.screens.widgets import Row
@@ -20,45 +22,34 @@ from lotwake.trace.screens.widgets import Row
 NO_PLAN = "made without a scheduled process, so no limit is judged"
 
 
-def step_rows(judged: BatchJudged) -> list[Row]:
-    """Every planned step with minutes, window and word, then the steps that no plan names."""
-    timings = judged.verdict.timings if judged.verdict else ()
-    rows = [_planned(step, timing) for step, timing in timings]
-    known = {step.name for step, _ in timings}
-    for at, step in enumerate(judged.evidence.steps):
-        if step.name not in known:
-            end_s = judged.evidence.now_s if step.end_s is None else step.end_s
-            word = "RUNNING" if step.end_s is None else "no window" if timings else ""
-            rows.append(Row(f"other {at}", (step.name, f"{(end_s - step.start_s) / 60:.0f}", "", word)))
-    return rows
-
-
-def _planned(step: PlannedStep, timing: StepTiming) -> Row:
-    minutes = "" if timing.actual_min is None else f"{timing.actual_min:.0f}"
-    late = timing.began_late and timing.word is not StepWord.OVERDUE
-    return Row(step.name, (step.name, minutes, _window(step.window), f"{'LATE, ' if late else ''}{timing.word}"))
-
-
-def _window(window: StepWindow) -> str:
-    least, most = window.least_min, window.most_min
-    if least is not None and most is not None:
-        return f"{least:g}-{most:g}"
-    return f"{least:g}+" if least is not None else f"to {most:g}" if most is not None else ""
-
-
 def finding_rows(judged: BatchJudged) -> list[Row]:
     """Each limit with its verdict and the number found, each yield, then each claim, YES or NO."""
     rows = [
-        Row(f"limit {at}", (str(item.verdict), item.limit.key, item.found))
+        Row(f"limit {at}", (str(item.verdict), item.limit.key, item.found), (_TONES[item.verdict],))
         for at, item in enumerate(judged.verdict.findings if judged.verdict else ())
     ]
     rows += [
-        Row(f"instrument {at}", (str(item.trust.standing), f"read with {item.name}", item.trust.why))
+        Row(f"outlook {at}", (item.word, item.about, item.text), ("stop" if item.late else "",))
+        for at, item in enumerate(judged.outlook)
+    ]
+    rows += [
+        Row(
+            f"instrument {at}",
+            (str(item.trust.standing), f"read with {item.name}", item.trust.why),
+            (_STANDINGS.get(item.trust.standing, "check"),),
+        )
         for at, item in enumerate(judged.instruments)
     ]
-    rows += [Row(f"yield {at}", _yield(item)) for at, item in enumerate(judged.yields)]
+    rows += [
+        Row(f"yield {at}", _yield(item), ("check" if item.out_of_line else "",))
+        for at, item in enumerate(judged.yields)
+    ]
     return rows + [
-        Row(f"claim {at}", ("YES" if claim.allowed else "NO", str(claim.kind), claim.why))
+        Row(
+            f"claim {at}",
+            ("YES" if claim.allowed else "NO", str(claim.kind), claim.why),
+            ("good" if claim.allowed else "",),
+        )
         for at, claim in enumerate(judged.claims)
     ]
 
@@ -72,6 +63,9 @@ def _yield(item: BatchYield) -> tuple[str, str, str]:
 def told_in_full(judged: BatchJudged, key: str, zone: ZoneInfo) -> str:
     """What stands behind a row of ``finding_rows``: the rule, what was found, when, and whose rule it is."""
     kind, _, number = key.partition(" ")
+    if kind == "outlook":
+        item = judged.outlook[int(number)]
+        return f"{item.about.capitalize()}: {item.word}, {item.text}. Source: {item.source}. A forecast or a sum, no evidence."
     if kind == "instrument":
         used = judged.instruments[int(number)]
         return f"{used.readings:,} readings with {used.said}."
@@ -92,18 +86,34 @@ def _finding(item: LimitFinding, zone: ZoneInfo) -> str:
     return f"{item.limit.says}{only}: {item.verdict}. Found: {item.found}{at}. Source: {item.limit.source}."
 
 
+_TONES = {Verdict.MET: "good", Verdict.NOT_MET: "stop", Verdict.NO_EVIDENCE: "check"}
+_STANDINGS = {Standing.IN_ORDER: "good", Standing.FAILED: "stop"}
+
+
 def verdict_line(judged: BatchJudged, charted: bool) -> str:
     """The verdict in one word, and under which plan; ``charted`` adds what the signs of the chart mean."""
     if judged.verdict is None:
         return f"NO PLAN   {NO_PLAN}"
-    line = f"{judged.verdict.word}   {judged.verdict.plan.name}"
-    levels = [f"{level_c:g} C" for level_c in core_limits_c(judged.verdict.plan)]
-    return f"{line}   - limit {', '.join(levels)}   = set points" if charted and levels else line
+    plan = judged.verdict.plan
+    levels = ", ".join(f"{level_c:g}" for level_c in limits_c(plan, bool(judged.evidence.core)))
+    signs = [f"- limit {levels} C"] if levels else []
+    signs += [". cooling"] if cooling_levels_c(plan, bool(judged.evidence.core)) else []
+    signs += ["a air"] if judged.evidence.air else []
+    legend = f"{'  '.join([*signs, '= set points'])}   " if charted else ""
+    return f"{judged.verdict.word}   {legend}{plan.name}"
 
 
-def core_limits_c(plan: ScheduledProcess | None) -> list[float]:
-    """The core temperatures (degrees C) that the plan asks for."""
-    return [item.figures["core_c"] for item in plan.limits if item.kind is LimitKind.CORE_HEAT] if plan else []
+def limits_c(plan: ScheduledProcess | None, with_core: bool) -> list[float]:
+    """The temperatures (degrees C) that the plan limits: of the core where one was read, and of the air."""
+    figures = (item.figures for item in plan.limits) if plan else ()
+    names = ("core_c", "air_c") if with_core else ("air_c",)
+    return [found[name] for found in figures for name in names if name in found]
+
+
+def cooling_levels_c(plan: ScheduledProcess | None, with_core: bool) -> list[float]:
+    """The temperatures (degrees C) between which cooling is timed, where the plan limits it."""
+    timed = with_core and plan is not None and any(item.kind is LimitKind.COOLING for item in plan.limits)
+    return sorted({level for stage in TWO_STAGES for level in (stage.from_c, stage.to_c)}) if timed else []
 
 
 def missing_line(judged: BatchJudged) -> str:

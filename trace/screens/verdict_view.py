@@ -11,6 +11,7 @@ from lotwake.trace.actions.desk import Desk
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.process.basis import CAUTION, Verdict
 from lotwake.trace.screens import verdict_rows as said
+from lotwake.trace.screens.step_words import STEP_COLUMNS, step_rows
 from lotwake.trace.screens.text import content
 from lotwake.trace.screens.widgets import Column, Ledger
 
@@ -29,7 +30,7 @@ class VerdictView(Vertical):
     VerdictView #verdict-word.-check { background: $check; color: $check-text; }
     VerdictView #verdict-word.-stop { background: $stop; color: $stop-text; }
     VerdictView #verdict-lists { height: 1fr; }
-    VerdictView #verdict-steps { width: 11fr; }
+    VerdictView #verdict-steps { width: 12fr; }
     VerdictView #verdict-findings { width: 9fr; }
     VerdictView #verdict-full { height: 3; padding: 0 2; }
     VerdictView #verdict-chart { height: 1fr; }
@@ -48,8 +49,7 @@ class VerdictView(Vertical):
         yield Static(id="verdict-word")
         with Horizontal(id="verdict-lists"):
             yield Ledger(
-                Column("step"), Column("min", 4, True), Column("plan", 6), Column("", 12), empty="No step yet.",
-                marks=False, id="verdict-steps",
+                *STEP_COLUMNS, empty="No step yet.", marks=False, id="verdict-steps",
             )  # fmt: skip
             yield Ledger(
                 Column("limit", 11), Column("or claim", 20), Column("found", from_width=52), id="verdict-findings"
@@ -75,9 +75,9 @@ class VerdictView(Vertical):
             return
         self._arrange(chart)
         found = self._judged
-        charted = bool(found.evidence.core) and (chart or self.has_room)
+        charted = bool(found.evidence.core or found.evidence.air) and (chart or self.has_room)
         self._word(said.verdict_line(found, charted), _COLOURS[found.verdict.word] if found.verdict else "-check")
-        self.query_one("#verdict-steps", Ledger).show_rows(said.step_rows(found))
+        self.query_one("#verdict-steps", Ledger).show_rows(step_rows(found, desk.zone))
         self.query_one("#verdict-findings", Ledger).show_rows(said.finding_rows(found), keep_selected=True)
         self._tell()
         self._say("#verdict-core", said.core_words(found, desk.zone))
@@ -99,7 +99,7 @@ class VerdictView(Vertical):
             await place.mount(CoreChart())
         plan = found.verdict.plan if found.verdict else None
         drawn = place.query_one(CoreChart)
-        drawn.display = bool(found.evidence.core)
+        drawn.display = bool(found.evidence.core or found.evidence.air)
         drawn.show(found.evidence, plan, desk.zone)
 
     def _cannot_judge(self, wrong: CallError) -> None:

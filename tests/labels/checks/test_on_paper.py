@@ -103,7 +103,7 @@ def test_each_fault_is_found_and_stops_the_printer(
     whole = lay_out_case(checked_spec(case_spec), CASE_A6, DOTS_203)
     findings = check_on_paper(CASE_ON_PAPER, measured(spoil(whole), CASE_A6, DOTS_203))
     assert rule in [finding.rule for finding in findings]
-    with pytest.raises(UnfitLabel, match="This label does not print. "):
+    with pytest.raises(UnfitLabel, match=r"This label does not print\. "):
         refuse_unfit(None, findings)
 
 

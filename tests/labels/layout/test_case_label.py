@@ -10,11 +10,13 @@ import pypdfium2 as pdfium
 import pytest
 
 from lotwake.labels.barcodes.dots import DOTS_203, PROFILES
-from lotwake.labels.errors import LabelError, WrongData
+from lotwake.labels.checks.on_paper import UNIT_ON_PAPER, check_on_paper, measured
+from lotwake.labels.errors import LabelError, LabelRefused, WrongData
 from lotwake.labels.gs1.keys import make_sscc
-from lotwake.labels.layout.case_label import case_label_pdf, lay_out_case
-from lotwake.labels.layout.spec import CaseLabelSpec
+from lotwake.labels.layout.case_label import case_label_pdf, lay_out_case, lay_out_logistic
+from lotwake.labels.layout.spec import CaseLabelSpec, MixedLabelSpec
 from lotwake.labels.layout.stock import CASE_A6
+from lotwake.labels.printing.proof import case_scans, proof
 
 
 @pytest.mark.parametrize("name", PROFILES)
@@ -62,3 +64,44 @@ def test_each_case_has_a_number_of_its_own(case_spec: CaseLabelSpec, tmp_path: P
         [case_spec, replace(case_spec, sscc=make_sscc("952", 13, 3))], CASE_A6, DOTS_203, tmp_path / "out.pdf"
     )
     assert len(pdfium.PdfDocument(tmp_path / "out.pdf")) == 2
+
+
+MIXED = MixedLabelSpec(
+    sscc=make_sscc("952", 13, 3),
+    pairs=(("Cases", "9"), ("Packs on pallet", "192"), ("Net", "41.2 kg")),
+    contents=tuple(
+        f"{count} x Hot smoked haddock, Lot 326-329-014-09, Best before 25 May 2027" for count in range(1, 9)
+    ),
+    storage="Keep frozen at -18 °C or colder.",
+    producer_name="Skarvholm Smokehouse",
+    producer_address="Quay 4, 9999 Skarvholm",
+    approval_number="NO X-999",
+)
+
+
+def test_a_mixed_unit_lists_its_lots_above_its_sscc(tmp_path: Path, case_spec: CaseLabelSpec) -> None:
+    """One symbol, the SSCC, and a line for each lot; it goes into one file with labels of units of one lot, and reads back."""
+    case_label_pdf([case_spec, MIXED], CASE_A6, DOTS_203, tmp_path / "out.pdf")
+    scans = [case_scans(case_spec), case_scans(MIXED)]
+    assert scans[1] == (f"]C100{MIXED.sscc}",)
+    assert proof(tmp_path / "out.pdf", scans, CASE_A6, DOTS_203).misprints == ()
+    ink = lay_out_logistic(MIXED, CASE_A6, DOTS_203)
+    said = " ".join(text.text for text in ink.texts)
+    assert [f"{count} x Hot smoked haddock" in said for count in range(1, 9)] == [True] * 8
+    assert check_on_paper(UNIT_ON_PAPER, measured(ink, CASE_A6, DOTS_203)) == ()
+
+
+def test_more_lots_than_fit_are_refused(case_spec: CaseLabelSpec) -> None:
+    """A list that would have to be cut is refused, with the height that is missing; a lot twice under one SSCC is no unit."""
+    with pytest.raises(LabelRefused, match="The list of lots does not fit at the smallest type allowed"):
+        lay_out_logistic(replace(MIXED, contents=MIXED.contents * 8), CASE_A6, DOTS_203)
+    with pytest.raises(WrongData, match="Two cases have the same SSCC"):
+        case_label_pdf([case_spec, replace(MIXED, sscc=case_spec.sscc)], CASE_A6, DOTS_203, Path("none.pdf"))
+
+
+def test_a_pallet_of_one_lot_says_its_cases(case_spec: CaseLabelSpec) -> None:
+    """Packs on the pallet and cases on it, in place of packs in a case."""
+    said = " ".join(text.text for text in lay_out_logistic(replace(case_spec, cases=9), CASE_A6, DOTS_203).texts)
+    assert "Packs on pallet" in said
+    assert "Cases 9" in said.replace("Cases  9", "Cases 9")
+    assert "Packs in case" not in said

@@ -74,7 +74,7 @@ def test_no_type_is_under_the_minimum(
     """Every particular has an x-height of 1.2 mm, or 0.9 mm on a pack with a small face."""
     layout = lay_out(checked_spec(replace(pack_spec, **changes)), serial, stock, dots)
     least_mm = 0.9 if changes else 1.2
-    hri = [layout.own_row.hri.text] if layout.own_row else [s.bars.hri for s in layout.shared.symbols]
+    hri = [row.hri.text for row in layout.own_rows] if layout.own_rows else [s.bars.hri for s in layout.shared.symbols]
     particulars = [text for text in (*layout.shared.texts, *layout.slots) if text.text not in hri]
     assert min(text.size_pt for text in particulars) * X_HEIGHT_PER_EM / PT_PER_MM >= least_mm - 1e-9
 

@@ -6,6 +6,7 @@ import json
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
+from zoneinfo import ZoneInfo
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -13,14 +14,18 @@ from hypothesis import strategies as st
 
 from lotwake.labels.errors import LabelError
 from lotwake.labels.gs1.scan import read_scan
-from lotwake.trace.actions import set_up, smoke
+from lotwake.labels.printing.pictures import opened
+from lotwake.trace.actions import origin, send_out, set_up, smoke
 from lotwake.trace.actions.bring_epcis import Added, bring_epcis
 from lotwake.trace.actions.bring_in.load import bring_in
 from lotwake.trace.actions.find import find
 from lotwake.trace.base.errors import CallError, LotwakeError
 from lotwake.trace.base.settings import Settings, read_settings
 from lotwake.trace.cli.main import main
+from lotwake.trace.process.logger_file import Choices, read_logger
+from lotwake.trace.process.logger_shape import Told
 from lotwake.trace.process.plan import ScheduledProcess, read_plan, shipped_plan, shipped_plans
+from lotwake.trace.recall.paper_origin import write_origin
 from lotwake.trace.records.entries.house import SourceFacts
 from lotwake.trace.records.journal import head
 
@@ -147,3 +152,61 @@ def test_hidden_characters_do_not_go_out(house, capsys) -> None:
         main(["--at", str(house.desk.places.folder), *words], house.clock)
         out, err = capsys.readouterr()
         assert not re.search("[\x1b\x9b]", out + err)
+
+
+LOGGER = b"""Date;Time;Probe 1;Probe 2
+24.11.2026;06:00;61,0;60,5
+24.11.2026;06:01;62,9;62,1
+24.11.2026;06:02;63,4;63,0
+"""
+
+
+@QUICK
+@given(st.data())
+def test_any_logger_file(data: st.DataObject) -> None:
+    """A logger's file in which a piece is replaced by anything is read as it says or named as wrong, never guessed."""
+    first = data.draw(st.integers(0, len(LOGGER)))
+    last = data.draw(st.integers(first, min(len(LOGGER), first + 30)))
+    piece = data.draw(
+        st.one_of(st.binary(max_size=30), st.text("0123456789.,;:\n -eEinfNaF", max_size=20).map(str.encode))
+    )
+    with at_most_a_sentence():
+        readings, preview = read_logger(
+            LOGGER[:first] + piece + LOGGER[last:], Told(), Choices(), ZoneInfo("Europe/Oslo")
+        )
+        assert preview.problems == ()
+        for probe in readings.probes:
+            assert all(-10_000 <= value <= 100_000 for value in probe.centi_c)
+            assert list(probe.at_s) == sorted(set(probe.at_s))
+
+
+PAPERS = {
+    "origin.pdf": lambda desk, out: write_origin(
+        origin.answer_origin(desk, origin.asked_about(desk, desk.records.value("SELECT code FROM run")), "x"), out
+    ),
+    "plan.pdf": send_out.send_plan,
+    "plan.txt": send_out.send_plan,
+    "plan.md": send_out.send_plan,
+    "day.txt": lambda desk, out: send_out.send_day(desk, desk.today, out),
+    "day.pdf": lambda desk, out: send_out.send_day(desk, desk.today, out),
+}
+
+
+@pytest.mark.parametrize("name", PAPERS)
+def test_hidden_characters_do_not_get_onto_paper(house, tmp_path, name: str) -> None:
+    """What somebody put into the file behind the program's back steers neither a PDF reader nor a terminal."""
+    house.packed_run(2)
+    hidden = "Au\x1b[2J\x9b31m\x07rora"
+    house.desk.records.run("UPDATE source SET name = ?", hidden)
+    house.desk.records.run("UPDATE site SET name = ?", hidden)
+    house.desk.records.run("UPDATE journal SET act = ?", hidden)
+    house.desk.records.run("UPDATE product SET name = ?", hidden)
+    out = tmp_path / name
+    PAPERS[name](house.desk, out)
+    if name.endswith(".pdf"):
+        with opened(out) as document:
+            text = "".join(page.get_textpage().get_text_range() for page in document)
+        assert "rora" in text
+    else:
+        text = out.read_text(encoding="utf-8")
+    assert not re.search("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]", text)

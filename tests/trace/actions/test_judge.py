@@ -211,3 +211,20 @@ def test_review_and_calibration(house) -> None:  # type: ignore[no-untyped-def]
     with pytest.raises(Refused, match="cannot be due before"):
         judge.calibrate(house.desk, "probe 1", "0.1 C high in ice water", True, today)
     assert judge.calibrate(house.desk, "probe 1", "0.1 C high in ice water", True, today + timedelta(days=365)) > 0
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ("core_c = 62.8", "core_c = 50", "asks for 50 C only, and the claim rests on 62.8 C"),
+        ("held_min = 30", "held_min = 1", "asks for 1 min only, and the claim rests on 30 min"),
+        ("longest_gap_min = 15", "longest_gap_min = 120", "rests on 15 min at most"),
+    ],
+)
+def test_no_claim_comes_out_of_a_milder_plan_of_the_house(house, old: str, new: str, words: str) -> None:  # type: ignore[no-untyped-def]
+    """A batch that met a house's own milder limit is released, and is still not packed as ready to eat."""
+    batch = _batch(house, PLAN.replace(old, new, 1))
+    _smoke_well(house, batch)
+    smoke.release_batch(house.desk, batch)
+    with pytest.raises(Refused, match=words):
+        pack.start_run(house.desk, _product(house, serving="ready to eat"), [(batch, None)], count=1)

@@ -10,11 +10,12 @@ import pytest
 
 from lotwake.labels.errors import WrongData
 from lotwake.labels.layout.languages import phrases_of
-from lotwake.labels.layout.spec import FishOrigin
+from lotwake.labels.layout.spec import FishOrigin, MixedLabelSpec
 from lotwake.trace.actions import pack, receive, set_up, smoke
 from lotwake.trace.actions.desk import Desk
-from lotwake.trace.actions.label_content import card_spec, case_label_spec, pack_label_spec
+from lotwake.trace.actions.label_content import card_spec, pack_label_spec, unit_label_spec
 from lotwake.trace.actions.label_words import cook_words, says_ready_to_eat, storage_words
+from lotwake.trace.actions.ship import build_pallet, take_off_pallet
 from lotwake.trace.base.errors import Refused
 from lotwake.trace.records.entries.house import ProductFacts
 from lotwake.trace.records.find import Thing, by_code
@@ -86,7 +87,7 @@ def test_use_by_takes_the_place_of_best_before(labelled, choose, house) -> None:
     """A house of perishable goods prints a use-by date on packs and cases, and no best before."""
     desk, run = choose(use_by=True), labelled()
     case = by_code(desk.records, house.case(f"{run.code}/1-12"))
-    for spec in (pack_label_spec(desk, run), case_label_spec(desk, case)):
+    for spec in (pack_label_spec(desk, run), unit_label_spec(desk, case)):
         assert (spec.best_before, spec.use_by) == (None, date(2027, 1, 23))
 
 
@@ -158,13 +159,18 @@ def test_a_symbol_names_one_origin_or_none(house, second, wanted) -> None:  # ty
 def test_a_case_label_says_what_is_in_the_case(labelled, house) -> None:  # type: ignore[no-untyped-def]
     """Count and weight are those of the packs in it, with storage words and the fish's origin."""
     run = labelled()
-    spec = case_label_spec(house.desk, by_code(house.desk.records, house.case(f"{run.code}/1-12")))
+    spec = unit_label_spec(house.desk, by_code(house.desk.records, house.case(f"{run.code}/1-12")))
     assert (spec.pack_count, spec.net_g, spec.lot) == (12, 3_600, run.code)
     assert spec.storage.startswith("Keep frozen at -18 °C")
     assert spec.origin is not None
     mixed = house.case(f"{run.code}/13", f"{house.packed_run(12)}/1")
-    with pytest.raises(Refused, match="holds 2 lots; its label names one"):
-        case_label_spec(house.desk, by_code(house.desk.records, mixed))
+    said = unit_label_spec(house.desk, by_code(house.desk.records, mixed))
+    assert isinstance(said, MixedLabelSpec)
+    assert dict(said.pairs) == {"Packs in case": "2", "Net": "600\u00a0g"}
+    assert [line.split(",")[0] for line in said.contents] == [
+        "1 x Hot smoked haddock fillets",
+        "1 x Hot smoked haddock",
+    ]
 
 
 def test_a_card_says_what_people_look_for(house) -> None:  # type: ignore[no-untyped-def]
@@ -172,4 +178,33 @@ def test_a_card_says_what_people_look_for(house) -> None:  # type: ignore[no-unt
     batch = by_code(house.desk.records, house.batch((house.landing(40_000), 40_000)))
     spec = card_spec(house.desk, batch, "3 of 12")
     assert (spec.title, spec.code, spec.tray) == ("Haddock, hot smoked", batch.code, "3 of 12")
-    assert dict(spec.details) == {"From": "Aurora", "Started": "24 Nov 2026 07:00", "In": "40 kg"}
+    assert dict(spec.details) == {"From": "Aurora", "Started": "24\u00a0Nov\u00a02026 07:00", "In": "40 kg"}
+
+
+def test_headings_of_a_card_are_in_the_language_of_the_house(house, choose) -> None:  # type: ignore[no-untyped-def]
+    """The card of a house that works in Filipino has no English heading."""
+    batch = by_code(house.desk.records, house.batch((house.landing(40_000), 40_000)))
+    spec = card_spec(choose(languages=("filipino",)), batch)
+    assert [heading for heading, _ in spec.details] == ["Mula sa", "Sinimulan", "Pumasok"]
+
+
+def test_a_pallet_of_one_lot_is_labelled_as_its_cases_are(house) -> None:  # type: ignore[no-untyped-def]
+    """Its label counts the packs of all its cases and the cases; an empty one has none."""
+    run = house.packed_run(24)
+    cases = [house.case(f"{run}/{first}-{first + 11}") for first in (1, 13)]
+    pallet = build_pallet(house.desk, cases)
+    spec = unit_label_spec(house.desk, pallet)
+    assert (spec.sscc, spec.pack_count, spec.cases, spec.lot) == (pallet.code, 24, 2, run)
+    for case in cases:
+        take_off_pallet(house.desk, case)
+    with pytest.raises(Refused, match="is empty"):
+        unit_label_spec(house.desk, pallet)
+
+
+def test_a_house_says_how_long_an_opened_pack_keeps() -> None:
+    """With opened_days frozen and chilled packs say it, in the house's words; what is kept dry does not."""
+    said = storage_words(ENGLISH, "chilled", "air", opened_days=3)
+    assert said.endswith("Once opened, keep refrigerated and use within 3 days.")
+    assert "within 2 days" in storage_words(ENGLISH, "frozen", "vacuum", opened_days=2)
+    assert "opened" not in storage_words(ENGLISH, "room temperature", "air", opened_days=3)
+    assert "opened" not in storage_words(ENGLISH, "chilled", "air")

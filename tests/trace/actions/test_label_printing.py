@@ -13,7 +13,7 @@ from lotwake.labels.printing.pictures import opened, picture
 from lotwake.trace.actions import correct, labels, packing
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.label_fit import fit_to_print, in_words
-from lotwake.trace.actions.label_laid import laid_case
+from lotwake.trace.actions.label_laid import laid_unit
 from lotwake.trace.base.errors import CallError, LotwakeError, Refused
 from lotwake.trace.base.ranges import Serials
 from lotwake.trace.records.find import Thing, by_code
@@ -184,7 +184,7 @@ def test_a_case_label_without_room_leaves_the_origin_to_the_packs(labelled: Labe
     long = "Keep frozen at -18 °C or colder. " * 7
     run = labelled(storage=long.strip())
     case = by_code(house.desk.records, house.case(f"{run.code}/1-12"))
-    assert laid_case(choose(), case).spec.origin is None
+    assert laid_unit(choose(), case).spec.origin is None
 
 
 def test_cards_scan_back_to_their_batch(scans: Scans, choose: Choose, house, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
@@ -210,7 +210,7 @@ def test_the_packing_table_shows_what_would_be_printed(scans: Scans, labelled: L
     shown = packing.preview(desk, packing.lay_out(desk, fresh, "Hot smoked haddock fillets"))
     assert [finding.rule for finding in shown.findings] == ["use"]
     printed = packing.pack_and_print(desk, fresh, "Hot smoked haddock fillets", 2)
-    (text,) = {"".join(symbol) for symbol in shown.symbols}
+    (text,) = [symbol.hri for symbol in shown.on_paper.symbols]
     assert scans(printed.path)[0] == text
     assert printed.findings == shown.findings
     assert printed.thing != run

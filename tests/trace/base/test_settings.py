@@ -48,6 +48,15 @@ def test_label_choices_are_read(tmp_path: Path) -> None:
     )  # fmt: skip
 
 
+def test_targets_of_a_drill(tmp_path: Path) -> None:
+    """The targets of a drill are a house's own; what cannot be met or counted is refused."""
+    found = read_settings(written(tmp_path, "drill_goal_min = 120\ndrill_least_percent = 100\n"))
+    assert (found.drill_goal_min, found.drill_least_percent) == (120, 100)
+    for text in ("drill_goal_min = 0\n", "drill_least_percent = 101\n", "drill_least_percent = -1\n"):
+        with pytest.raises(CallError, match=r"house\.toml, line 1: drill_"):
+            read_settings(written(tmp_path, text))
+
+
 def test_the_readme_shows_every_label_setting(tmp_path: Path) -> None:
     """The settings in the README's part on labels are all those of labels, and can be read as they stand there."""
     part = Path(__file__).parents[3].joinpath("README.md").read_text(encoding="utf-8").split("## Labels")[1]
@@ -55,6 +64,7 @@ def test_the_readme_shows_every_label_setting(tmp_path: Path) -> None:
     chosen = read_settings(written(tmp_path, shown))
     assert chosen.languages == ("english", "filipino")
     elsewhere = {"operator", "theme", "scanner", "separator", "keys", "database", "withhold", "withhold_from"}
+    elsewhere |= {"drill_goal_min", "drill_least_percent"}
     assert {line.split(" =")[0] for line in shown.strip().splitlines()} == {
         item.name for item in fields(Settings)
     } - elsewhere

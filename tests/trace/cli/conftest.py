@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -30,6 +31,17 @@ class ShellHouse:
         self.folder = folder
         self.clock = SetClock(datetime(2026, 11, 24, 5, tzinfo=UTC))
         self._capture = capture
+        self._database = ""
+
+    def choose(self, settings: str) -> None:
+        """Write house.toml, with the server that has the record where there is one."""
+        (self.folder / "house.toml").write_text(self._database + settings, encoding="utf-8")
+
+    def on_server(self, line: str) -> None:
+        """Let the record be on a server."""
+        self.folder.mkdir()
+        self._database = line
+        self.choose("")
 
     def bare(self, *words: str) -> Said:
         """One call with just these words."""
@@ -80,9 +92,13 @@ def shell(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytes
     return ShellHouse(tmp_path / "house", capsys)
 
 
-@pytest.fixture
-def house(shell: ShellHouse) -> ShellHouse:
-    """A new house with a boat, a supplier, a buyer, a smokehouse and a product."""
+@pytest.fixture(params=["file", "server"] if os.environ.get("LOTWAKE_TEST_POSTGRES") else ["file"])
+def house(shell: ShellHouse, request: pytest.FixtureRequest) -> ShellHouse:
+    """A new house with a boat, a supplier, a buyer, a smokehouse and a product; with a test server, there too."""
+    if request.param == "server":
+        if not request.node.get_closest_marker("on_both"):
+            pytest.skip("the shell is the same on a server, but for what is marked on_both")
+        shell.on_server(request.getfixturevalue("on_server")("shell"))
     for words in (
         ("set-up", "house", "Skerry Smokehouse", "--address", "Quay 1", "--country", "NO", "--prefix", "9520000",
          "--zone", "Europe/Oslo", "--first", "SK", "Signe Kvist"),

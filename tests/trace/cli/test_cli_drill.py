@@ -15,6 +15,8 @@ from lotwake.demo_db.scenario import MORNING_AFTER
 from lotwake.trace.base.clock import SetClock
 from lotwake.trace.cli.main import main
 
+pytestmark = pytest.mark.on_both
+
 
 class Season:
     """Calls ``lotwake`` on a copy of the demo season at a clock that goes on."""
@@ -44,7 +46,7 @@ def demo(season_copy: Any, capsys: pytest.CaptureFixture[str]) -> Season:
 
 
 PARTS = ("in_house", "returned", "waiting", "stock", "sold_on", "coming_back", "destroyed_there", "not_by_lot", "destroyed",
-         "sampled", "reworked", "unaccounted")  # fmt: skip
+         "sampled", "reworked", "lost", "unaccounted")  # fmt: skip
 
 
 def must_close(state: Any) -> None:
@@ -181,7 +183,7 @@ def test_refusals_are_sentences(demo: Season) -> None:
     for words, exit_code, says in (
         (("drill", "begin"), 2, "nothing to start from"),
         (("drill", "begin", rejected), 3, "the scope is empty"),
-        (("drill", "begin", lot, "--goal", "soon"), 2, "is not a time"),
+        (("drill", "begin", lot, "--goal", "soon"), 2, "is not a goal"),
         (("drill", "reply", code, buyer, "--stock", "99999"), 3, "too many"),
         (("drill", "reply", code, buyer, "--sold", "1", "--sub", "x"), 2, "does not name a sub-buyer"),
         (("drill", "status", "726-328-999-99"), 4, "There is no drill"),

@@ -50,7 +50,7 @@ def test_a_finding_has_its_advice(stocked: Any, tmp_path: Path) -> None:
 def test_an_unfit_label_is_refused_until_it_is_mended(stocked: Any, tmp_path: Path) -> None:
     """The refusal names the command; done as it says, the label prints. A sample and a picture are given before."""
     house, out = stocked.house, str(tmp_path / "x.pdf")
-    (house.folder / "house.toml").write_text('market = "us"\n')
+    house.choose('market = "us"\n')
     house.call("correct", "party", "product", "Hot smoked haddock", "ingredients", "haddock, salt", "--why", "test")
     house.call("correct", "party", "product", "Hot smoked haddock", "allergens", "fish", "--why", "test")
     refused = house.call("label", "pack", stocked.run, "--count", "1", "--out", out)
@@ -114,7 +114,7 @@ def test_cards_for_trays(stocked: Any, tmp_path: Path) -> None:
 def test_a_job_waits_and_is_sent(stocked: Any, tmp_path: Path) -> None:
     """With the printer away the call ends with 6 and says how to go on; the job is listed, sent elsewhere, and gone."""
     house = stocked.house
-    (house.folder / "house.toml").write_text(f'printer = "{NOBODY}"\n')
+    house.choose(f'printer = "{NOBODY}"\n')
     said = house.call("label", "pack", stocked.run, "--count", "3", "--out", str(tmp_path / "x.pdf"))
     assert said.code == 6
     assert "did not reach printer" in said.err
@@ -195,7 +195,7 @@ def test_stocks_and_their_calibration_page(house: Any, tmp_path: Path) -> None:
     assert seen["A4 sheet, 3 x 7 labels"]["labels_per_page"] == 21
     out = tmp_path / "page.pdf"
     assert house.data("label", "calibrate", "--stock", "our roll", "--out", str(out)) == {
-        "file": str(out), "stock": "our roll",
+        "file": str(out), "stock": "our roll", "target": "",
     }  # fmt: skip
     with opened(out) as document:
         assert "This line is 80 mm long." in document[0].get_textpage().get_text_range()
@@ -232,6 +232,6 @@ def test_a_call_that_cannot_be_is_one_sentence(stocked: Any, words: tuple[str, .
 
 def test_settings_of_labels_are_checked(house: Any) -> None:
     """A wrong choice in house.toml is refused with the key."""
-    (house.folder / "house.toml").write_text('market = "mars"\n')
+    house.choose('market = "mars"\n')
     said = house.call("label", "stocks")
-    assert (said.code, "house.toml: market = 'mars' is not known" in said.err) == (2, True)
+    assert (said.code, "house.toml, line 1: market = 'mars' is not known" in said.err) == (2, True)

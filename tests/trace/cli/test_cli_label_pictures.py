@@ -100,3 +100,15 @@ def test_a_case_label_that_cannot_be_read_does_not_print(stocked: Any, tmp_path:
     seen = house.data("label", "preview", stocked.cases[0], "--out", str(tmp_path / "x.png"))
     assert ([finding["rule"] for finding in seen["findings"]], seen["prints"]) == (["bar height"], False)
     assert house.data("label", "sample", stocked.cases[0], "--out", str(tmp_path / "s.pdf"))["findings"]
+
+
+def test_a_case_has_as_many_labels_as_it_has_sides(stocked: Any, tmp_path: Path) -> None:
+    """--copies gives each case its label several times, proofed like the first; what cannot be is refused."""
+    out = str(tmp_path / "x.png")
+    data = stocked.house.data("label", "case", *stocked.cases[:2], "--copies", "2", "--out", out)
+    assert (data["count"], len(data["files"])) == (4, 4)
+    held = [
+        next(text for text in read(Path(path)) if text.startswith("(00)") and len(text) == 22) for path in data["files"]
+    ]
+    assert held == [f"(00){case}" for case in stocked.cases[:2] for _ in range(2)]
+    assert stocked.house.call("label", "case", stocked.cases[2], "--copies", "0", "--out", out).code == 2

@@ -8,6 +8,8 @@ import pytest
 
 from lotwake.trace.base.codes import show_code
 
+pytestmark = pytest.mark.on_both
+
 THING_KEYS = {"kind", "code", "shown", "status", "facts"}
 FOUND_KEYS = THING_KEYS | {"contents", "steps", "readings", "holds", "corrections", "history"}
 SETS = (

@@ -12,6 +12,8 @@ from stdnum.iso7064 import mod_97_10
 
 from lotwake.trace.base.codes import show_code
 
+pytestmark = pytest.mark.on_both
+
 
 def test_the_main_job_by_shell(house: Any, tmp_path: Path) -> None:
     """Landing, batch, label, case, pallet, dispatch; the pack leads back to the boat and the landing to the buyer."""

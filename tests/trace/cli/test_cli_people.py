@@ -11,6 +11,8 @@ from typing import Any
 
 import pytest
 
+pytestmark = pytest.mark.on_both
+
 PIN = "270418"
 _MAIN = "import sys; from lotwake.trace.cli.main import main; sys.exit(main())"
 

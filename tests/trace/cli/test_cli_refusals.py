@@ -111,7 +111,7 @@ def test_who_is_at_work_is_said_in_three_ways(house: Any, place: str, monkeypatc
     elif place == "environment":
         monkeypatch.setenv("LOTWAKE_OPERATOR", "AB")
     else:
-        (house.folder / "house.toml").write_text('operator = "AB"\n')
+        house.choose('operator = "AB"\n')
     assert house.bare(*words).code == 0
     assert house.data("journal", "--last", "1")[0]["who"] == "AB"
 
@@ -141,10 +141,10 @@ def test_a_house_that_cannot_be_opened_leaves_nothing(shell: Any) -> None:
 
 def test_wrong_settings_are_named(house: Any) -> None:
     """A mistake in house.toml is said with its file and key, by any command."""
-    (house.folder / "house.toml").write_text("printer_dpi = 204\n")
+    house.choose("printer_dpi = 204\n")
     said = house.call("list", "lots")
     assert said.code == 2
-    assert "house.toml: printer_dpi" in said.err
+    assert "house.toml, line 1: printer_dpi" in said.err
 
 
 def test_another_landing_of_the_day_is_taken_when_said(stocked: Any) -> None:

@@ -1,6 +1,6 @@
 """A small house for the lineage tests, on SQLite and, where a server is named, on PostgreSQL.
 
-``LOTWAKE_TEST_POSTGRES`` holds the URL of a database that may be emptied (postgresql://user@host:port/name).
+``LOTWAKE_TEST_POSTGRES`` holds the URL of a database beside which others may be made (postgresql://user@host:port/name).
 """
 
 import os
@@ -40,6 +40,10 @@ def house(tmp_path: Path) -> Iterator[SmallHouse]:
 def any_house(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[SmallHouse]:
     """The same house on each kind of database; the tests that share it undo what they write."""
     folder = tmp_path_factory.mktemp("houses") / request.param
-    made = house_in(folder, START) if request.param == "sqlite" else house_on_postgres(POSTGRES, folder, START)
+    if request.param == "sqlite":
+        made = house_in(folder, START)
+    else:  # a database of this process alone
+        url = request.getfixturevalue("on_server")("lineage").split('"')[1]
+        made = house_on_postgres(url, folder, START)
     yield made
     made.desk.close()

@@ -89,11 +89,11 @@ DEALER = part(3, Fraction(1, 400), sender="North Dealer", sender_kind="dealer", 
         (
             AHEAD,
             f"Lot 126-328-001-42: Haddock, Aurora. 98 packs made. With 2 buyers: {QUAY}; Hill Kitchen (1 pack, 300 g,"
-            " 27 Nov 2026, +47 00 02). 49 in the house. 3 sample. 10 destroyed.",
+            " 27 Nov 2026, +47 00 02). 49 in the house. 3 sampled. 10 destroyed.",
         ),
         (
             replace(AHEAD, receivers=(), whereabouts=Whereabouts(1, 0, 0, (("REWORK", 1),)), with_contact=True),
-            "Lot 126-328-001-42: Haddock, Aurora. 1 pack made. None in the house. 1 rework. Nothing else met it.",
+            "Lot 126-328-001-42: Haddock, Aurora. 1 pack made. None in the house. 1 reworked. Nothing else met it.",
         ),
         (
             replace(AHEAD, receivers=(), whereabouts=Whereabouts()),

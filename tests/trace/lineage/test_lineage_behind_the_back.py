@@ -122,5 +122,5 @@ def test_a_gap_is_reported(house: SmallHouse, kind: Kind, table: str, key: str) 
 
 def test_a_person_is_no_start(line: Line) -> None:
     """A trace from an operator's code is refused with a sentence."""
-    with pytest.raises(CallError, match="cannot start from a person"):
+    with pytest.raises(CallError, match="cannot start from a person or a place"):
         trace(line.desk.records, Thing(Kind.OPERATOR, 1, "62606100162"), BACK)

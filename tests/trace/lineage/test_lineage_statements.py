@@ -18,7 +18,7 @@ from lotwake.trace.records.find import Kind, Thing
 
 BACK, FORWARD = Direction.BACK, Direction.FORWARD
 CTES = {"up", "down", "inside", "stack", "part", "given"}
-TRACEABLE = [kind for kind in Kind if kind not in (Kind.OPERATOR,)]
+TRACEABLE = [kind for kind in Kind if kind not in (Kind.OPERATOR, Kind.PLACE)]
 SHORT_LISTS = {"species", "area", "gear", "source", "supplier", "product", "equipment", "buyer"}
 """Lists of a few rows in this record: once the planner knows their size it may read them through."""
 AT = "2026-03-02T05:00:00Z"

@@ -22,6 +22,7 @@ COLD_PLAN = shipped_plan("Cold smoking")
 RTE, VACUUM, MAP, ROOM, DRIED = ClaimKind
 HEATED = (series_of_pairs("P1", [(600 * i, 65.0) for i in range(8)]),)
 WARMED = (series_of_pairs("P1", [(600 * i, 60.0) for i in range(8)]),)
+SELDOM = (series_of_pairs("P1", [(3000 * i, 65.0) for i in range(4)]),)
 SALTED, UNSALTED = (SaltSample(2.5, 65, "loin"),), (SaltSample(1.0, 65, "loin"),)
 NOTHING = BatchEvidence(now_s=10_000)
 
@@ -59,6 +60,8 @@ REFUSED = [
      "process of batch B-1 asks for 60 C only, and the claim rests on 62.8 C"),
     (RTE, batch(replace(NOTHING, core=HEATED), HOT.replace("held_min = 30", "held_min = 5")),
      "process of batch B-1 asks for 5 min only, and the claim rests on 30 min"),
+    (RTE, batch(replace(NOTHING, core=SELDOM), HOT.replace("longest_gap_min = 15", "longest_gap_min = 60")),
+     "batch B-1 lets 60 min pass without a core reading, and the claim rests on 15 min at most"),
     (VACUUM, batch(), "vacuum pack refused: no salt and moisture result for batch B-1"),
     (VACUUM, batch(replace(NOTHING, salt=UNSALTED)), "batch B-1 did not meet it: 1.515 %"),
     (VACUUM, batch(replace(NOTHING, salt=SALTED), HOT.replace("percent = 3.5", "percent = 2")),

@@ -187,3 +187,30 @@ def test_a_plan_without_steps(text: str, sentence: str) -> None:
     with pytest.raises(CallError) as error:
         read_plan(text)
     assert sentence in error.value.sentence
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "line", "words"),
+    [
+        ("most_min = 25.5", 'most_min = "long"', 9, "most_min must be a number"),
+        ("held_min = 30", "held_min = 30000", 23, "held_min of 30000"),
+        ('note = "cold"', 'notes = "cold"', 13, "'notes', which means nothing"),
+        ('step = "BRINE"', 'step = "bath"', 31, "a step 'bath' that the plan does not have"),
+        ("percent = 3.5", "", 35, "percent is missing"),
+        ('key = "cold"', 'key = "salt"', 43, "'salt' stands twice"),
+        ('smoking = "hot smoked"', 'smoking = "boiled"', 3, "'boiled' is not known"),
+        ("least_min = 18", "least_min = 30", 8, "30 to 25.5 min cannot be"),
+    ],
+)
+def test_what_is_wrong_is_named_with_file_and_line(old: str, new: str, line: int, words: str) -> None:
+    """Whoever wrote the plan is told what is wrong, in which file, and on which line it stands."""
+    with pytest.raises(CallError) as wrong:
+        read_plan(GOOD.replace(old, new, 1), "my plan.toml")
+    assert words in wrong.value.sentence
+    assert wrong.value.sentence.endswith(f"(my plan.toml, line {line}).")
+
+
+def test_a_text_that_is_no_toml_is_named_with_its_file() -> None:
+    """The line that cannot be read at all is told with the file."""
+    with pytest.raises(CallError, match=r"in my plan\.toml cannot be read: .*line 2"):
+        read_plan('name = "x"\nsmoking hot', "my plan.toml")

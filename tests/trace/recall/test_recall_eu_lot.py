@@ -14,6 +14,7 @@ import pytest
 from recall_chain import DEALERS_LOT, Sent, in_season
 
 from lotwake.demo_db.builder import Built
+from lotwake.trace.actions import correct
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.send_out import Choice, send_eu, send_note
 from lotwake.trace.base.codes import show_code
@@ -41,9 +42,25 @@ def test_what_is_missing_is_named_with_the_reason(sent: Sent, tmp_path: Path) ->
     lots = _eu(sent.desk, tmp_path / "eu.json", sent.landing, sent.bought)["lots"]
     lacking = {lot["lot"]: {gap["field"]: gap["why"] for gap in lot["missing"]} for lot in lots}
     assert lacking[sent.landing]["caught_from"] == "it was not written down"
-    assert lacking[sent.landing]["trip_numbers"] == "the record has no field for it"
+    assert lacking[sent.landing]["trip_numbers"] == "it was not written down"
     assert "vessel" not in lacking[sent.landing]
     assert {"vessel", "vessel_registration", "production_method"} <= lacking[sent.bought].keys()
+
+
+def test_trip_thawing_and_small_fish_are_told(sent: Sent, tmp_path: Path) -> None:
+    """What is known of trip, thawing and fish under the minimum size is in the lot and the table, and lacking no more."""
+    for field, text in (("trip", "NO-7, NO-8"), ("received-as", "thawed"), ("undersize", "1.5 kg")):
+        correct.correct(sent.desk, sent.landing, field, text, "asked the skipper")
+    lots = _eu(sent.desk, tmp_path / "eu.json", sent.landing)["lots"]
+    lot = next(lot for lot in lots if lot["lot"] == sent.landing)
+    assert (lot["trip_numbers"], lot["thawed"]) == (["NO-7", "NO-8"], True)
+    assert (lot["under_minimum_size"], lot["under_minimum_size_g"]) == (True, 1_500)
+    assert not {"trip_numbers", "thawed", "under_minimum_size"} & {gap["field"] for gap in lot["missing"]}
+    correct.correct(sent.desk, sent.landing, "received-as", "fresh", "looked again")
+    correct.correct(sent.desk, sent.landing, "undersize", "0 g", "sorted out at sea")
+    lots = _eu(sent.desk, tmp_path / "eu.json", sent.landing)["lots"]
+    lot = next(lot for lot in lots if lot["lot"] == sent.landing)
+    assert (lot["thawed"], lot["under_minimum_size"]) == (False, False)
 
 
 def test_earlier_lots_stay_identifiable(sent: Sent, tmp_path: Path) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 import tempfile
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -15,18 +15,21 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
 
-from lotwake.trace.actions import correct, hold, pack, receive, ship, smoke
+from lotwake.trace.actions import correct, hold, pack, receive, set_up, ship, smoke
 from lotwake.trace.actions.desk import open_desk
 from lotwake.trace.base.clock import SetClock
 from lotwake.trace.base.errors import CallError, Refused
 from lotwake.trace.base.places import places_at
 from lotwake.trace.base.ranges import Serials
 from lotwake.trace.records import facts
+from lotwake.trace.records.entries.house import ProductFacts
 from lotwake.trace.records.find import by_code
 from lotwake.trace.records.stock import loose_packs, run_packs
 from lotwake.trace.records.verify import verify
 
 NET_G = 300
+WEIGHED = ProductFacts("99520000000045", "Hot smoked haddock side", "hot smoked", 1200, 60, "HAD", catch_weight=True)
+WEIGHTS = st.lists(st.integers(-1, 2_000), max_size=6)
 PICK = st.integers(0, 30)
 GRAMS = st.one_of(st.integers(1, 12_000), st.sampled_from([0, -5]))
 
@@ -48,8 +51,15 @@ class Work:
     parents: dict[str, int] = field(default_factory=dict)
     lost: int = 0
     released: bool = False
+    reworked: set[int] = field(default_factory=set)
+    weights: dict[int, int] | None = None
+    """Serial to grams, in a run whose packs are weighed one by one."""
     packs: dict[int, str] = field(default_factory=dict)
     """Serial to ``loose``, ``void``, ``gone``, the SSCC of a case, or the code of a dispatch."""
+
+    def g(self, serials: Iterable[int]) -> int:
+        """Grams of packs."""
+        return sum(NET_G if self.weights is None else self.weights[serial] for serial in serials)
 
 
 class Smokehouse(RuleBasedStateMachine):
@@ -64,6 +74,7 @@ class Smokehouse(RuleBasedStateMachine):
         shutil.copytree(self.template, house)
         self.clock = SetClock(datetime(2026, 11, 24, 6, tzinfo=UTC))
         self.desk = open_desk(places_at(house), "SK", self.clock)
+        set_up.add_product(self.desk, WEIGHED)
         self.tick = 0
         self.lots: dict[str, Lot] = {}
         self.works: dict[str, Work] = {}
@@ -85,7 +96,7 @@ class Smokehouse(RuleBasedStateMachine):
     def left(self, work: Work) -> int:
         came = sum(work.lots.values()) + sum(work.parents.values())
         if work.is_run:
-            return came - work.lost - NET_G * sum(state != "void" for state in work.packs.values())
+            return came - work.lost - work.g(serial for serial, state in work.packs.items() if state != "void")
         return came - work.lost - sum(other.parents.get(work.code, 0) for other in self.works.values())
 
     def upstream(self, code: str) -> set[str]:
@@ -191,10 +202,49 @@ class Smokehouse(RuleBasedStateMachine):
                 packs = dict.fromkeys(range(1, count + 1), "loose")
                 self.works[done.code] = Work(done.code, True, self.tick, {}, {batch.code: g_in}, packs=packs)
 
+    @rule(at=PICK, g=GRAMS, weights=WEIGHTS)
+    def start_weighed_run(self, at: int, g: int, weights: list[int]) -> None:
+        if batch := self.pick(self.batches(), at):
+            allowed = (
+                batch.released
+                and 0 < g <= self.left(batch)
+                and self.is_free(batch.code)
+                and all(weight > 0 for weight in weights)
+                and sum(weights) <= g
+            )
+            done = self.attempt(
+                allowed, lambda: pack.start_run(self.desk, WEIGHED.name, [(batch.code, g)], weights_g=weights)
+            )
+            if done:
+                run = Work(done.code, True, self.tick, {}, {batch.code: g}, weights=dict(enumerate(weights, 1)))
+                run.packs = dict.fromkeys(range(1, len(weights) + 1), "loose")
+                self.works[done.code] = run
+
+    @rule(at=PICK, weights=WEIGHTS)
+    def add_weighed_packs(self, at: int, weights: list[int]) -> None:
+        if (run := self.pick(self.runs(), at)) and run.weights is not None:
+            allowed = bool(weights) and min(weights) > 0 and sum(weights) <= self.left(run) and self.is_free(run.code)
+            if made := self.attempt(allowed, lambda: pack.add_packs(self.desk, run.code, 0, weights_g=weights)):
+                assert made.first == max(run.packs, default=0) + 1
+                run.weights.update(enumerate(weights, made.first))
+                run.packs.update(dict.fromkeys(range(made.first, made.last + 1), "loose"))
+
+    @rule(at=PICK, serial=st.integers(1, 6), g=st.integers(-1, 2_000))
+    def correct_weight(self, at: int, serial: int, g: int) -> None:
+        run = self.pick(self.runs(), at)
+        if run and run.weights and run.packs.get(serial) not in (None, "void"):
+            was = run.weights[serial]
+            reworked = serial in run.reworked
+            allowed = g > 0 and g != was and self.left(run) + was - g >= 0 and not reworked
+            act = lambda: correct.correct(self.desk, f"{run.code}/{serial}", "weight", f"{g} g", "scale")  # noqa: E731
+            if self.attempt(allowed, act):
+                run.weights[serial] = g
+
     @rule(at=PICK, count=st.integers(0, 12))
     def add_packs(self, at: int, count: int) -> None:
         if run := self.pick(self.runs(), at):
-            allowed = count > 0 and count * NET_G <= self.left(run) and self.is_free(run.code)
+            alike = run.weights is None
+            allowed = alike and count > 0 and count * NET_G <= self.left(run) and self.is_free(run.code)
             if made := self.attempt(allowed, lambda: pack.add_packs(self.desk, run.code, count)):
                 assert made.count == count
                 assert made.first == max(run.packs, default=0) + 1
@@ -229,7 +279,8 @@ class Smokehouse(RuleBasedStateMachine):
             )
             if self.attempt(allowed, lambda: smoke.add_inputs(self.desk, batch.code, [smoke.Input(text)])):
                 run.packs.update(dict.fromkeys(wanted, "gone"))
-                batch.parents[run.code] = batch.parents.get(run.code, 0) + NET_G * len(wanted)
+                batch.parents[run.code] = batch.parents.get(run.code, 0) + run.g(wanted)
+                run.reworked.update(wanted)
 
     @rule(at=PICK, first=st.integers(1, 12), more=st.integers(0, 5))
     def close_case(self, at: int, first: int, more: int) -> None:
@@ -350,7 +401,7 @@ class Smokehouse(RuleBasedStateMachine):
             if work.is_run:
                 made = {serial for serial, state in work.packs.items() if state != "void"}
                 loose = {serial for serial, state in work.packs.items() if state == "loose"}
-                assert seen.packs == len(made)
+                assert (seen.packs, seen.packs_g) == (len(made), work.g(made))
                 assert _members(run_packs(records, ids[work.code])) == made
                 assert _members(loose_packs(records, ids[work.code])) == loose
 

@@ -3,6 +3,7 @@
 import os
 import shutil
 import sys
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -24,8 +25,24 @@ def house_kept(tmp_path_factory: pytest.TempPathFactory) -> House:
     return small_house(tmp_path_factory.mktemp("kept") / "house")
 
 
-@pytest.fixture
-def house(house_kept: House, tmp_path: Path) -> House:
-    """A copy of the small house that a test works in, at the time it was left."""
+@pytest.fixture(scope="session")
+def house_on_server(tmp_path_factory: pytest.TempPathFactory, on_server: Callable[..., str]) -> House:
+    """The small house with its record on a server, built once."""
+    folder = tmp_path_factory.mktemp("kept-on-server") / "house"
+    folder.mkdir()
+    (folder / "house.toml").write_text(on_server("pages_kept"), encoding="utf-8")
+    return small_house(folder)
+
+
+@pytest.fixture(params=["file", "server"] if os.environ.get("LOTWAKE_TEST_POSTGRES") else ["file"])
+def house(request: pytest.FixtureRequest, tmp_path: Path) -> House:
+    """A copy of the small house that a test works in, at the time it was left; with a test server, there too."""
+    if request.param == "server" and not request.node.get_closest_marker("on_both"):
+        pytest.skip("the pages are the same on a server, but for what is marked on_both")
+    house_kept = request.getfixturevalue("house_on_server" if request.param == "server" else "house_kept")
     shutil.copytree(house_kept.places.folder, tmp_path / "house")
+    if request.param == "server":
+        kept = house_kept.places.settings.read_text(encoding="utf-8")
+        line = request.getfixturevalue("on_server")("pages", kept)
+        (tmp_path / "house" / "house.toml").write_text(line, encoding="utf-8")
     return replace(house_kept, places=places_at(tmp_path / "house"), clock=SetClock(house_kept.clock.at))

@@ -138,7 +138,7 @@ class DemoApp(ShellApp):
         self.faults: list[Exception] = []
         drafts = DraftStore(folder, print)
         super().__init__(
-            [TablePage(), LandingPage(drafts)],
+            {"table": TablePage, "entry": lambda: LandingPage(drafts)},
             drafts,
             lambda: datetime(2031, 11, 24, 14, 32),
             self.keep,

@@ -38,14 +38,21 @@ class House:
     batch: str
     card: str
 
+    def choose(self, settings: str) -> None:
+        """Write house.toml, with the server that has the record where there is one."""
+        path = self.places.settings
+        kept = path.read_text(encoding="utf-8") if path.exists() else ""
+        lines = [line for line in kept.splitlines(keepends=True) if line.startswith("database")]
+        path.write_text("".join(lines) + settings, encoding="utf-8")
+
     def desk(self) -> Desk:
         """The house as Signe sees it afterwards."""
         return open_desk(self.places, "SK", self.clock)
 
 
-def small_house(folder: Path) -> House:
+def small_house(folder: Path, morning: datetime = MORNING) -> House:
     """Two people, two boats, a farm, a dealer, a supplier, a buyer, a kiln, two products; fish from yesterday, a batch now."""
-    clock = SetClock(MORNING - timedelta(hours=24))
+    clock = SetClock(morning - timedelta(hours=24))
     desk = set_up_house(places_at(folder), SITE, "SK", "Signe Kvist", clock)
     odd = set_up.add_operator(desk, "OD", "Odd Dahl")
     for facts in (
@@ -69,11 +76,11 @@ def small_house(folder: Path) -> House:
     clock.at += timedelta(hours=1)
     other = receive.receive(desk, Arrival("landing", "Kittiwake", 20_500, "HAD", area="27.4.b", presentation="gutted"))
     salt = receive.receive(desk, Arrival("material", "Salt House", 25_000, item="salt", their_code="S-77"))
-    clock.at = MORNING
+    clock.at = morning
     batch = smoke.start_batch(desk, "hot smoked", [smoke.Input(lot.code, 30_000)], "Hot smoked haddock", "Kiln 1")
-    clock.at = MORNING + timedelta(hours=2)
-    smoke.take_step(desk, batch.code, "brining", MORNING, MORNING + timedelta(minutes=20))
-    smoke.take_step(desk, batch.code, "smoking", MORNING + timedelta(minutes=50))
+    clock.at = morning + timedelta(hours=2)
+    smoke.take_step(desk, batch.code, "brining", morning, morning + timedelta(minutes=20))
+    smoke.take_step(desk, batch.code, "smoking", morning + timedelta(minutes=50))
     desk.close()
     return House(desk.places, clock, lot.code, other.code, salt.code, batch.code, odd.code)
 

@@ -21,7 +21,7 @@ def test_a_low_yield_is_pointed_out_when_it_is_weighed_and_before_packing(house:
         await do(app, "/weigh 12,4 after smoking\r")
         verdict, words = said(app)
         assert verdict is Verdict.CHECK
-        assert "12.4 kg after smoking. Yield of smoking LOW: 65.3 % of rinse and drain (19 kg to 12.4 kg)" in words
+        assert "12.4 kg after smoking, 65.3 % of rinse and drain: LOW, usual 80 to 90 % by the plan." in words
         await do(app, "f4")
         assert "Look at: yield smoking LOW." in dump(app)
 

@@ -65,7 +65,7 @@ def test_pages_by_card_and_by_finder(house: House, page: str) -> None:
 
 def test_keys_of_the_house(house: House) -> None:
     """A key named in house.toml gives the command, help and key bar name it, and the old key no longer does."""
-    house.places.settings.write_text('[keys]\njobs = "f10"\nhelp = "f1, f2"\n', encoding="utf-8")
+    house.choose('[keys]\njobs = "f10"\nhelp = "f1, f2"\n')
 
     async def script(app: HouseApp) -> None:
         assert "F10 Jobs" in dump(app)
@@ -85,7 +85,7 @@ def test_keys_of_the_house(house: House) -> None:
 )
 def test_keys_that_cannot_be_are_told_at_the_start(house: House, keys: str, named: str) -> None:
     """A letter, an unknown command and a key given twice stop the start with a sentence that names them."""
-    house.places.settings.write_text(f"[keys]\n{keys}\n", encoding="utf-8")
+    house.choose(f"[keys]\n{keys}\n")
     desk = house.desk()
     with pytest.raises(CallError, match=named):
         house_app(desk)

@@ -119,7 +119,7 @@ def test_case_label_once_more(stock: Stock) -> None:
         await do(app, "/cases\r")
         await done(app, f"{run}\r", "\r")
         await do(app, "f5")
-        assert (await done(app, "2\r"))[1].startswith("1 case label printed again.")
+        assert (await done(app, "2\r"))[1].startswith("1 case label printed again")
 
     work(stock.house, script)
     assert stock.value("SELECT group_concat(kind || ' ' || reason) FROM label_print WHERE unit IS NOT NULL") == (

@@ -7,12 +7,16 @@ from typing import Any
 import pytest
 from screens_house import House, do, dump, said, scan, work
 
+from lotwake.trace.actions.receive import Arrival, receive
 from lotwake.trace.base.codes import show_code
+from lotwake.trace.base.errors import MachineFailed
 from lotwake.trace.records.facts import LotSeen
 from lotwake.trace.records.find import Kind
 from lotwake.trace.records.lists import Wanted, things
 from lotwake.trace.screens.house_app import HouseApp
 from lotwake.trace.screens.result import Verdict
+
+pytestmark = pytest.mark.on_both
 
 AURORA_AS_USUAL = ["aur\r", "\r", "39\r", "\r", "\r", "\r", "1,5\r", "\r"]
 
@@ -52,9 +56,10 @@ def newest_lot(house: House) -> LotSeen:
             {"kind": "material", "sender": "Salt House", "item": "salt", "g": 10_000, "their_code": "S-78"},
         ),
         (
-            ["f4", *AURORA_AS_USUAL, "20 Nov\r", "22 Nov\r", "\r", "07:10\r", "LN-5\r", "in crates\r"],
+            ["f4", *AURORA_AS_USUAL, "20 Nov\r", "22 Nov\r", "froz\r", "NO-7\r", "0,4\r", "\r", "07:10\r", "LN-5\r",
+             "in crates\r"],
             {"caught_from": "2026-11-20", "caught_to": "2026-11-22", "received": "2026-11-24T06:10:00Z",
-             "document": "LN-5", "note": "in crates"},
+             "document": "LN-5", "note": "in crates", "received_as": "frozen", "trip": "NO-7", "undersize_g": 400},
         ),
     ],
     ids=["landing with what is usual", "another landing", "farmed", "bought-in", "material", "all fields"],
@@ -184,3 +189,32 @@ def test_label_of_somebody_else_is_scanned_into_its_field(house: House) -> None:
 
     work(house, script)
     assert newest_lot(house).their_code == "LOT-9"
+
+
+@pytest.mark.on_file
+@pytest.mark.parametrize(
+    ("hinder", "words"),
+    [
+        ("PRAGMA max_page_count = {pages}", "The disk is full."),
+        ("PRAGMA query_only = 1", "The record can be read but not written."),
+    ],
+    ids=["full", "read-only"],
+)
+def test_what_the_disk_did_not_take_stays_a_draft(house: House, hinder: str, words: str) -> None:
+    """On a full disk, or a file that may only be read, the form keeps every field, and so does the draft on disk."""
+
+    async def script(app: HouseApp) -> None:
+        records = app.desk.records
+        records.run(hinder.format(pages=records.value("PRAGMA page_count")))
+        with pytest.raises(MachineFailed):  # noqa: PT012 - until the pages of the file that are there are filled too
+            for _ in range(200):
+                receive(app.desk, Arrival("landing", "Aurora", 1_000, "HAD", area="27.4.b"), another=True)
+        await do(app, "/landing\r", "f4", *AURORA_AS_USUAL, "\r", "\r", "\r", "\r", "LN-9\r", "in crates\r")
+        assert said(app)[0] is Verdict.STOP, said(app)
+        assert said(app)[1].startswith(words)
+        assert "LN-9" in dump(app)
+        app.drafts.flush()
+        kept = "".join(path.read_text(encoding="utf-8") for path in house.places.drafts.rglob("*") if path.is_file())
+        assert "LN-9" in kept
+
+    work(house, script)

@@ -31,12 +31,16 @@ WALK: list[tuple[str, list[str]]] = [
     ("pack-why", ["f5"]),
     ("pack-again", ["1\r"]),
     ("pack-label", ["f4"]),
+    ("pack-label-words", ["f4"]),
     ("pack-held", ["f4", "{held_scan}"]),
     ("pack-help", ["{batch_scan}", "f2"]),
     ("cases-waiting", ["escape", "/cases\r"]),
     ("cases-full", ["{run}\r"]),
     ("cases-closed", ["\r"]),
-    ("cases-pallet", ["{case}\r"]),
+    ("labels-case", ["f4"]),
+    ("labels-words", ["f4"]),
+    ("labels-jobs", ["f4"]),
+    ("cases-pallet", ["/cases\r", "{case}\r"]),
     ("dispatch-buyer", ["-\r", "/dispatch\r"]),
     ("dispatch-typing", ["d", "e"]),
     ("dispatch-list", ["\r", "{case_scan}", "{run}/20\r", "/document DN-12\r"]),
@@ -58,8 +62,8 @@ WALK: list[tuple[str, list[str]]] = [
 """States in the order they are gone through, with what is typed and scanned to come to each from the one before."""
 
 
-@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=lambda size: "x".join(map(str, size)))
-def test_line_pages_look_as_reviewed(tmp_path: Path, size: tuple[int, int]) -> None:
+@pytest.mark.parametrize(("size", "theme"), [((80, 24), "night"), ((120, 40), "day")], ids=["80x24", "120x40"])
+def test_line_pages_look_as_reviewed(tmp_path: Path, size: tuple[int, int], theme: str) -> None:
     """Each state looks as it was reviewed, and every text of it has a contrast of 4.5:1 by day and by night.
 
     The time that a trace took is left out.
@@ -69,6 +73,7 @@ def test_line_pages_look_as_reviewed(tmp_path: Path, size: tuple[int, int]) -> N
     too_faint: list[tuple[str, tuple[str, str]]] = []
 
     async def script(app: HouseApp) -> None:
+        app.theme = theme
         for name, keys in WALK:
             codes = known(stock)
             for key in keys:
@@ -76,8 +81,7 @@ def test_line_pages_look_as_reviewed(tmp_path: Path, size: tuple[int, int]) -> N
                     stock.house.clock.at += timedelta(minutes=1)
                 await done(app, key.format(**codes))
             seen = re.sub(r"\d+\.\d\d s\b", "0.00 s", dump(app))
-            if size == (80, 24):
-                too_faint.extend((name, text) for text in await faint(app))
+            too_faint.extend((name, text) for text in faint(app))
             kept = DUMPS / f"page-{name}-{size[0]}x{size[1]}.txt"
             if os.environ.get("LOTWAKE_WRITE_DUMPS"):
                 kept.write_text(seen, encoding="utf-8")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 
+import pytest
 from screens_house import House, do, dump, said, work
 from screens_stock import done, idle
 
@@ -11,6 +12,8 @@ from lotwake.trace.base.codes import show_code
 from lotwake.trace.screens.asking_page import AskingPage
 from lotwake.trace.screens.house_app import HouseApp
 from lotwake.trace.screens.result import Verdict
+
+pytestmark = pytest.mark.on_both
 
 
 async def good(app: HouseApp, *typed: str) -> str:

@@ -288,9 +288,9 @@ def test_loss_and_cases_from_here(stock: Stock) -> None:
         await done(app, scan(stock.batch), "30\r")
         assert "2 full   case 6 of 12" in dump(app)
         assert (await done(app, "/loss waste 1,2\r"))[1].startswith("1.2 kg waste named for batch")
-        assert (await done(app, "/case\r"))[1].startswith("2 cases closed and labelled")
+        assert (await done(app, "/case\r"))[1].startswith("2 cases closed  09")
         assert (await done(app, "/case\r"))[1].startswith("6 packs are loose; a full case is 12.")
-        assert (await done(app, "/case rest\r"))[1].startswith("1 case closed and labelled")
+        assert (await done(app, "/case rest\r"))[1].startswith("1 case closed  09")
 
     work(stock.house, script)
     assert stock.value("SELECT SUM(g) FROM loss WHERE kind = 'waste'") == 1200
@@ -300,17 +300,23 @@ def test_loss_and_cases_from_here(stock: Stock) -> None:
 
 
 def test_the_label_is_seen_before_it_is_printed(stock: Stock) -> None:
-    """F4 shows the label as it would be printed, with what its symbol holds, and enters nothing."""
+    """F4 shows the label as it would be printed, then in words with what was found and the caution, and enters nothing."""
 
     async def script(app: HouseApp) -> None:
         await do(app, "/pack\r", scan(stock.batch), "f4")
         shown = dump(app)
+        assert "100 x 60 mm, 203 dpi   reads back, modules 0.25 mm" in shown
+        assert "PRINTS   " in shown
+        assert sum(0x1FB00 <= ord(sign) <= 0x1FB3B for sign in shown) > 200
+        await do(app, "f4")
+        shown = dump(app)
         for text in (
+            "There is no word on cooking",
+            "[use: CXS 1-1985, from memory]",
+            "local codes and a qualified person",
             "Hot smoked haddock",
             "300 g",
             "best before 23 Jan 2027",
-            "(01)09520000000028",
-            "Skerry Smokehouse",
         ):
             assert text in shown
         await do(app, "f4")

@@ -17,6 +17,8 @@ from lotwake.trace.screens.house_app import HouseApp
 from lotwake.trace.screens.pin_screen import PinScreen
 from lotwake.trace.screens.result import Verdict
 
+pytestmark = pytest.mark.on_both
+
 PIN = "270418"
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 from screens_house import House, do, dump, said, work
 from screens_stock import Stock, idle, label, packing_house, sscc
+from screens_terminal import terminal
 
 from lotwake.demo_db.builder import Built
 from lotwake.demo_db.scenario import MORNING_AFTER
@@ -80,7 +82,9 @@ def test_a_drill_by_keys_and_scans(sent: Sent) -> None:
         assert said(app)[1].startswith("Quay Deli was told by telephone.")
         await done(app, "\r", "10\r", "8\r", "\r", "6\r")
         assert "8 of 8 passed on" in dump(app)
-        assert (await done(app, "Ytre Kro, +47 000 00 044, 8\r"))[1].startswith("Quay Deli: 24 of 24 packs answered for.")
+        assert (await done(app, "Ytre Kro, +47 000 00 044, 8\r"))[1].startswith(
+            "Quay Deli: 24 of 24 packs answered for."
+        )
         assert "> TO TELL      Hill Kitchen" in dump(app)
         await done(app, "\r", "*\r")
         assert app.page.NAME == "recall"
@@ -88,9 +92,9 @@ def test_a_drill_by_keys_and_scans(sent: Sent) -> None:
         assert app.page.NAME == "tally"
         await done(app, *(sscc(case) for case in sent.cases[3:]), "*\r", "\r")
         assert "Everything is accounted for: finish and sign." in dump(app)
-        await done(app, "up", "up", "up", "/check\r", "1\r")
+        await done(app, "down", "/check\r", "1\r")
         assert "Level A asks Quay Deli, Hill Kitchen." in said(app)[1]
-        await done(app, "/checked effective read our e-mail\r")
+        assert ": effective." in (await done(app, "/checked effective read our e-mail\r"))[1]
         await done(app, "/finish\r", "1\r")
         assert said(app)[1].startswith("The report is ")
         await done(app, "f6")
@@ -177,6 +181,29 @@ def test_what_cannot_be_is_refused_and_nothing_is_lost(sent: Sent) -> None:
     assert (reply.stock, reply.sold, reply.subs) == (20, 4, (("Ytre Kro", "1", 4),))
 
 
+def test_answers_lot_by_lot(sent: Sent) -> None:
+    """F6 or the code of a lot asks about that lot alone; the buyer waits until every lot is answered for."""
+    stock = sent.stock
+    other = stock.packed_run(24, stock.either)
+    stock.sent(stock.cases(other))
+
+    async def script(app: HouseApp) -> None:
+        await done(app, "/suspect\r", f"{sent.run}\r", f"{other}\r", "\r", "1\r", "\r")
+        assert "48 packs, all lots" in dump(app)
+        await done(app, f"{other}\r")
+        assert "24 packs, lot" in dump(app)
+        await done(app, "20\r", "\r", "\r", "4\r")
+        assert "WAITING      Quay Deli" in dump(app)
+        for key in ("up", "up", "up", "down", "down"):
+            if "> WAITING      Quay Deli" not in dump(app):
+                await done(app, key)
+        await done(app, "\r", label(sent.run, 3), "*\r")
+        assert "ANSWERED     Quay Deli" in dump(app)
+
+    work(stock.house, script)
+    assert [(reply.run is not None, reply.stock) for reply in state_of(stock.house).replies] == [(True, 20), (True, 24)]
+
+
 def test_a_buyer_without_a_telephone(sent: Sent) -> None:
     """The row says that a number is to be found; ``/phone`` on the call puts it right for good."""
     stock = sent.stock
@@ -228,6 +255,31 @@ def test_a_power_cut_in_a_call_and_in_a_count(sent: Sent) -> None:
     state = state_of(stock.house)
     assert [(reply.stock, reply.sold, reply.destroyed) for reply in state.replies[:1]] == [(10, 3, 11)]
     assert state.total.unaccounted == 32
+
+
+def test_a_killed_program_goes_on_where_it_was(sent: Sent, tmp_path: Path) -> None:
+    """After ``kill -9`` in a call the program opens with the drill on top, and the call still has its figures."""
+    folder = sent.stock.house.places.folder
+    begun = [f"/suspect {sent.run}\r", "\r", "1\r", "\r", "10\r", "3\r"]
+    with terminal(tmp_path, script="screens_recording.py", arguments=[str(folder)]) as shown:
+        for text, seen in zip(
+            begun, ("Enter begins", "in earnest", "DRILL (practice)", "SAY", ">2", ">3"), strict=True
+        ):
+            shown.write(text.encode())
+            shown.wait_for(seen)
+        time.sleep(0.6)  # a draft is on disk 150 ms after the key
+        shown.process.kill()
+        shown.process.wait()
+    with terminal(tmp_path, script="screens_recording.py", arguments=[str(folder)]) as shown:
+        shown.wait_for("is under way", since=0)
+        for text, seen in (("\r", "DRILL (practice)"), ("\r", "SAY")):
+            shown.write(text.encode())
+            shown.wait_for(seen)
+        shown.wait_for("not entered yet")
+        shown.write(b"\r*\r\r")
+        shown.wait_for("24 of 24 packs answered for")
+    (reply,) = state_of(sent.stock.house).replies
+    assert (reply.stock, reply.sold, reply.returned, reply.destroyed) == (10, 3, 0, 11)
 
 
 def test_figures_open_their_records(sent: Sent) -> None:
@@ -334,5 +386,3 @@ def test_a_drawn_drill_on_the_season(season_copy: Built) -> None:
     assert state.answered == len(state.calls)
     assert sum(vars(state.total).values()) == state.total.made
     assert list((house.places.recalls / state.case.code).glob("*-report.pdf"))
-
-

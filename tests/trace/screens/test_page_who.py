@@ -100,14 +100,14 @@ def test_initials_nobody_has(house: House) -> None:
 
 def test_settings_that_give_a_key_to_nothing(house: House) -> None:
     """A key for a command that does not exist is told with its name."""
-    house.places.settings.write_text('[keys]\nvodi = "f10"\n', encoding="utf-8")
+    house.choose('[keys]\nvodi = "f10"\n')
     with pytest.raises(CallError, match="vodi"):
         program.run(house.places, None, house.clock)
 
 
 def test_settings_are_followed(house: House) -> None:
     """Theme and keys of the house hold in the program."""
-    house.places.settings.write_text('theme = "night"\n[keys]\nhelp = "f10"\n', encoding="utf-8")
+    house.choose('theme = "night"\n[keys]\nhelp = "f10"\n')
 
     async def script(app: HouseApp) -> None:
         assert app.theme == "night"

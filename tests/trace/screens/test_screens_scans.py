@@ -43,7 +43,7 @@ def visits(stock: Stock, run: str, case: str) -> Iterator[Visit]:
     """Pages round and round; unknown runs in several forms of code, each once, then a known thing."""
     known = cycle([f"]C0{stock.batch}", f"]C0{stock.house.lot}", f"]C0{run}", f"]C100{case}"])
     number = 1000
-    for page in cycle(page.NAME for page in pages(DraftStore(stock.house.places.drafts, print))):
+    for page in cycle(pages(DraftStore(stock.house.places.drafts, print))):
         scans = []
         for form in FORMS[: IN_A_VISIT - 1]:
             number += 1

@@ -64,5 +64,6 @@ def product(making: Making, row: Row) -> None:
             cook=row.text("cook"),
             case_packs=row.number_or("case_packs", ProductFacts.case_packs),
             catch_weight=bool(row.text("catch_weight")),
+            nutrition=row.text("nutrition") or None,
         ),
     )

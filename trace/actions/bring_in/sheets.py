@@ -160,6 +160,8 @@ SHEETS = (
             _may("cook", TEXT, "as on the label"),
             _may("case_packs", COUNT, "packs in a case; 12 if empty", "12"),
             _may("catch_weight", YES_ONLY, "yes if every pack is weighed by itself; net_g is then about what one weighs"),
+            _may("nutrition", TEXT, "what 100 g hold: fat, saturates, carbohydrate, sugars, protein, salt in g; energy in kJ"
+                 " and kcal"),
         ),
     ),
     Sheet(
@@ -181,6 +183,9 @@ SHEETS = (
             _may("caught_from", DAY, "first day of catch", "2026-11-22"),
             _may("caught_to", DAY, "last day of catch", "2026-11-23"),
             _may("core_c", CELSIUS, "core temperature at receiving", "1,5"),
+            _may("received_as", TEXT, "fresh, frozen or thawed"),
+            _may("trip", TEXT, "number of the fishing trip; several with commas between"),
+            _may("undersize_g", G, "how much of it is under the minimum size"),
             _may("document", TEXT, "delivery or landing document"),
             _may("another", YES_ONLY, "yes if the same boat landed the same fish twice that day"),
             _NOTE,

@@ -46,6 +46,9 @@ def lot(making: Making, row: Row) -> None:
         core_c100=row.whole("core_c"),
         document=row.text("document"),
         note=row.text("note"),
+        received_as=row.text("received_as"),
+        trip=row.text("trip"),
+        undersize_g=row.whole("undersize_g"),
     )
     made, _ = lots.receive_lot(making.entry, facts, making.desk.day(received), another=bool(row.text("another")))
     making.names.keep(making.entry, row.text("lot"), "lot", made)

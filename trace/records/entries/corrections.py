@@ -13,7 +13,7 @@ from lotwake.trace.base.errors import CallError, Refused
 from lotwake.trace.base.moments import instant_of, show_day, show_moment
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.entries.house import KEEPINGS, PACKAGINGS, SERVINGS
-from lotwake.trace.records.entries.lots import LOSS_KINDS, METHODS
+from lotwake.trace.records.entries.lots import LOSS_KINDS, METHODS, RECEIVED_AS
 from lotwake.trace.records.entries.people import must_lead
 from lotwake.trace.records.entries.rechecks import CHECKS, Key, day_at_house
 from lotwake.trace.records.entries.rules import must_say, must_weigh, one_of
@@ -24,7 +24,7 @@ Value = int | str | None
 CORRECTABLE: Mapping[str, frozenset[str]] = {
     "lot": frozenset({
         "source", "supplier", "item", "species", "presentation", "area", "gear", "method", "their_code", "caught_from",
-        "caught_to", "landed_on", "received", "g", "core_c100", "document", "note",
+        "caught_to", "landed_on", "received", "g", "core_c100", "document", "note", "received_as", "trip", "undersize_g",
     }),
     "batch": frozenset({"product", "equipment", "started", "note"}),
     "run": frozenset({"best_before"}),
@@ -39,7 +39,7 @@ CORRECTABLE: Mapping[str, frozenset[str]] = {
     "buyer": frozenset({"name", "phone", "email", "address", "gln"}),
     "product": frozenset({
         "name", "ingredients", "allergens", "storage", "cook", "life_days", "case_packs", "packaging", "plan", "keeping",
-        "serving", "catch_weight",
+        "serving", "catch_weight", "nutrition",
     }),
     "pack_weight": frozenset({"net_g"}),
     "site": frozenset({"name", "address", "phone", "approval", "gln"}),
@@ -51,6 +51,7 @@ _MOMENTS = frozenset({"received", "started", "ended", "at"})
 _DAYS = frozenset({"landed_on", "caught_from", "caught_to"})
 _WORDS: Mapping[tuple[str, str], tuple[str, ...]] = {
     ("lot", "method"): METHODS,
+    ("lot", "received_as"): RECEIVED_AS,
     ("loss", "kind"): LOSS_KINDS,
     ("product", "packaging"): PACKAGINGS,
     ("product", "keeping"): KEEPINGS,

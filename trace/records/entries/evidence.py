@@ -10,8 +10,7 @@ from lotwake.trace.base.moments import instant_text
 from lotwake.trace.records.entries.house import SMOKING_KINDS
 from lotwake.trace.records.entries.rules import must_follow, must_say, one_of
 from lotwake.trace.records.journal import Entry
-
-INSTRUMENTS = ("thermometer", "scale", "hydrometer", "logger")
+from lotwake.trace.records.stock import INSTRUMENTS
 
 
 def adopt_process(entry: Entry, name: str, smoking: str, text: str) -> int:

@@ -7,6 +7,7 @@ from datetime import date
 
 from lotwake.trace.base.errors import CallError, Refused
 from lotwake.trace.base.moments import zone_named
+from lotwake.trace.base.nutrition import read_nutrition
 from lotwake.trace.records.entries.people import first_operator
 from lotwake.trace.records.entries.rules import must_say, must_weigh, one_of
 from lotwake.trace.records.journal import Entry
@@ -121,7 +122,7 @@ class ProductFacts:
 
     ``plan``: name of the scheduled process; ``keeping``: how packs are kept; ``serving``: how they are eaten. ``storage``
     and ``cook`` are the label's own words for the two. With ``catch_weight`` every pack is weighed by itself, and ``net_g``
-    is what one weighs about.
+    is what one weighs about. ``nutrition`` is what 100 g hold, as ``base/nutrition.py`` writes it.
     """
 
     gtin: str
@@ -140,6 +141,7 @@ class ProductFacts:
     keeping: str | None = None
     serving: str | None = None
     catch_weight: bool | None = None
+    nutrition: str | None = None
 
 
 def add_product(entry: Entry, facts: ProductFacts) -> int:
@@ -157,7 +159,11 @@ def add_product(entry: Entry, facts: ProductFacts) -> int:
         raise Refused(f"GTIN {facts.gtin} belongs to {known} already.", "Each product and pack size has its own.")
     if facts.catch_weight:
         must_vary(facts.gtin)
-    said = {"name": must_say("The product name", facts.name), "catch_weight": 1 if facts.catch_weight else None}
+    said = {
+        "name": must_say("The product name", facts.name),
+        "catch_weight": 1 if facts.catch_weight else None,
+        "nutrition": str(read_nutrition(facts.nutrition)) if facts.nutrition else None,
+    }
     return entry.add("product", **{**vars(facts), **said})
 
 

@@ -8,6 +8,7 @@ from datetime import date, datetime
 from lotwake.trace.base.codes import CodeKind, make_code, show_code
 from lotwake.trace.base.errors import CallError, Refused, WrittenAlready
 from lotwake.trace.base.moments import instant_text, show_day
+from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.entries.rules import must_be_there, must_follow, must_say, must_weigh, one_of
 from lotwake.trace.records.journal import Entry
 from lotwake.trace.records.stock import MATERIAL, lot_left_g
@@ -15,6 +16,13 @@ from lotwake.trace.records.stock import MATERIAL, lot_left_g
 LANDING, FARMED, BOUGHT_IN = "landing", "farmed", "bought-in"
 LOT_KINDS = (LANDING, FARMED, BOUGHT_IN, MATERIAL)
 METHODS = ("caught at sea", "caught in fresh water", "farmed", "")
+FRESH, FROZEN_FISH, THAWED = "fresh", "frozen", "thawed"
+RECEIVED_AS = (FRESH, FROZEN_FISH, THAWED, "")
+"""How fish came in; empty where nobody said."""
+UNDERSIZE_CAUTION = (
+    "Fish under the minimum size is kept apart and, where it must be landed, not sold for people to eat (Reg. (EU) 1380/2013"
+    " Art. 15(11), from memory); local codes and a qualified person decide."
+)
 SOURCE_OF = {LANDING: "boat", FARMED: "farm", BOUGHT_IN: "dealer"}
 LOSS_KINDS = ("trim", "drip", "drying", "samples", "waste", "giveaway")
 
@@ -25,7 +33,8 @@ class LotFacts:
 
     ``source`` and ``supplier`` are ids; ``species``, ``area``, ``gear`` codes; ``landed_on`` the day of landing, harvest
     or delivery; ``received`` the moment it was taken over; ``g`` grams; ``core_c100`` core temperature in hundredths of a
-    degree Celsius; ``their_code`` the sender's own lot code.
+    degree Celsius; ``their_code`` the sender's own lot code; ``received_as`` fresh, frozen or thawed; ``trip`` the number
+    of the fishing trip, or several with commas between; ``undersize_g`` grams of it under the minimum size.
     """
 
     kind: str
@@ -46,6 +55,9 @@ class LotFacts:
     core_c100: int | None = None
     document: str = ""
     note: str = ""
+    received_as: str = ""
+    trip: str = ""
+    undersize_g: int | None = None
 
 
 def receive_lot(entry: Entry, facts: LotFacts, code_day: date, another: bool = False) -> tuple[int, str]:
@@ -56,7 +68,9 @@ def receive_lot(entry: Entry, facts: LotFacts, code_day: date, another: bool = F
     """
     one_of("The kind of lot", facts.kind, LOT_KINDS)
     one_of("The production method", facts.method, METHODS)
+    one_of("How it came in", facts.received_as, RECEIVED_AS)
     must_weigh("A lot", facts.g)
+    must_be_part(facts.undersize_g, facts.g)
     _must_be_whole(facts)
     _must_be_in_order(facts, code_day)
     if not another:
@@ -64,6 +78,14 @@ def receive_lot(entry: Entry, facts: LotFacts, code_day: date, another: bool = F
     code = make_code(CodeKind.LOT, code_day, entry.take(f"lot:{code_day:%y%j}"))
     row = {name: _stored(value) for name, value in vars(facts).items()}
     return entry.add("lot", code=code, **row), code
+
+
+def must_be_part(undersize_g: int | None, g: int) -> None:
+    """Fish under the minimum size is a part of its lot."""
+    if undersize_g is not None and not 0 <= undersize_g <= g:
+        raise CallError(
+            f"{show_mass(undersize_g)} under the minimum size are not a part of {show_mass(g)}.", "Check both weights."
+        )
 
 
 def lose_from_lot(entry: Entry, lot: int, kind: str, g: int, at: datetime, note: str) -> None:

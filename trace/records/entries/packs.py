@@ -22,9 +22,13 @@ from lotwake.trace.records.entries.rules import (
 )
 from lotwake.trace.records.journal import Entry
 from lotwake.trace.records.stock import (
+    FAILED,
     MATERIAL,
+    PENDING,
+    PRINTED,
     REWORK,
     VOID,
+    WAITING,
     are_loose,
     batch_left_g,
     loose_packs,
@@ -35,9 +39,8 @@ from lotwake.trace.records.stock import (
     run_packs,
 )
 
-END_KINDS = (VOID, "DESTROYED", "SAMPLE", REWORK)
+END_KINDS = (VOID, "DESTROYED", "SAMPLE", "LOST", REWORK)
 FIRST, REPRINT = "first", "reprint"
-PENDING, WAITING, PRINTED, FAILED = "PENDING", "WAITING", "PRINTED", "FAILED"
 
 
 @dataclass(frozen=True)
@@ -144,7 +147,7 @@ def _new_g(entry: Entry, run: int, count: int, weights_g: Sequence[int]) -> int:
 def end_packs(
     entry: Entry, run: int, packs: Serials, kind: str, reason: str, at: datetime, batch: int | None = None
 ) -> None:
-    """Packs that are no more: VOID (never a pack), DESTROYED, SAMPLE, or REWORK into ``batch``.
+    """Packs that are no more: VOID (never a pack), DESTROYED, SAMPLE, LOST, or REWORK into ``batch``.
 
     Refused unless all of them are loose in the house.
     """

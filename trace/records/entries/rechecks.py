@@ -9,7 +9,7 @@ from lotwake.trace.base.errors import CallError, Refused
 from lotwake.trace.base.moments import day_of, instant_of
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.entries.house import must_be_sellable, must_vary
-from lotwake.trace.records.entries.lots import BOUGHT_IN
+from lotwake.trace.records.entries.lots import BOUGHT_IN, must_be_part
 from lotwake.trace.records.entries.rules import must_not_circle
 from lotwake.trace.records.journal import Entry
 from lotwake.trace.records.stock import MATERIAL, REWORK, VOID, batch_left_g, lot_left_g, run_left_g
@@ -25,11 +25,12 @@ def day_at_house(entry: Entry, instant: str) -> str:
 def _check_lot(entry: Entry, key: Key) -> None:
     lot = int(key["id"])
     row = entry.records.one(
-        "SELECT code, kind, item, their_code, supplier, received, landed_on, caught_from, caught_to FROM lot WHERE id = ?",
+        "SELECT code, kind, item, their_code, supplier, received, landed_on, caught_from, caught_to, undersize_g, g FROM lot"
+        " WHERE id = ?",
         lot,
     )
     assert row is not None, "it was just changed"
-    code, kind, item, their_code, supplier, received, landed_on, caught_from, caught_to = row
+    code, kind, item, their_code, supplier, received, landed_on, caught_from, caught_to, undersize_g, g = row
     shown = show_code(code)
     if (kind == MATERIAL) != (supplier is not None) or (kind == MATERIAL and not item):
         raise CallError("A material has a supplier and says what it is; fish has neither.", f"Lot {shown} is {kind}.")
@@ -37,6 +38,7 @@ def _check_lot(entry: Entry, key: Key) -> None:
         raise CallError("The dealer's own lot code cannot be left empty.", "Say what it should be.")
     if not (caught_from or landed_on) <= (caught_to or landed_on) <= landed_on <= day_at_house(entry, received):
         raise Refused("Catch, landing and receiving would be out of order.", "Check the days.")
+    must_be_part(undersize_g, g)
     _must_not_be_below_zero(f"Lot {shown}", lot_left_g(entry.records, lot))
     late = entry.records.value(
         "SELECT MIN(at) FROM (SELECT COALESCE(b.started, r.packed) AS at FROM lot_use u LEFT JOIN batch b ON b.id = u.work"

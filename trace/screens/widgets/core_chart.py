@@ -1,4 +1,4 @@
-"""Core temperatures over time, drawn in characters alone: every probe, the limit, the set points, and gaps left open."""
+"""Temperatures over time, drawn in characters alone: every probe, the air, limits, set points, and gaps left open."""
 
 from __future__ import annotations
 
@@ -13,9 +13,9 @@ from lotwake.trace.actions.batch_chart import longest_gaps
 from lotwake.trace.process.plan import ScheduledProcess
 from lotwake.trace.process.series import ProbeSeries
 from lotwake.trace.process.verdict import BatchEvidence
-from lotwake.trace.screens.verdict_rows import core_limits_c
+from lotwake.trace.screens.verdict_rows import cooling_levels_c, limits_c
 
-LIMIT, SET_POINT, PROBE = "-", "=", "•"
+LIMIT, SET_POINT, COOLING, AIR, PROBE = "-", "=", ".", "a", "•"
 _MOST_POINTS = 600
 _MOST_TICKS = 7
 _TICK_MIN = (15, 30, 60, 120, 180, 360, 720, 1440)
@@ -23,20 +23,28 @@ Points = list[tuple[float, float]]
 
 
 class CoreChart(PlotextPlot):
-    """Signs tell the lines apart, not colours: ``-`` limit, ``=`` set point, a number for each of several probes."""
+    """Signs tell the lines apart, not colours: ``-`` limit, ``=`` set point, ``.`` cooling, ``a`` air, numbers for probes."""
 
     def show(self, evidence: BatchEvidence, plan: ScheduledProcess | None, zone: ZoneInfo) -> None:
         """Draw the readings of a batch."""
         self.theme = "clear"  # no colours of its own: those of the page
         self.plt.clear_figure()
         self.plt.theme("clear")  # before the lines, which take their colours from it
-        if not evidence.core:
+        read = evidence.core or evidence.air
+        if not read:
             self.refresh()
             return
-        times = [time_s for probe in evidence.core for time_s in (probe.time_s[0], probe.time_s[-1])]
+        times = [time_s for probe in read for time_s in (probe.time_s[0], probe.time_s[-1])]
         first_s, last_s = min(times), max(*times, min(times) + 60)
-        for level_c in core_limits_c(plan):
+        for level_c in cooling_levels_c(plan, bool(evidence.core)):
+            self.plt.plot([first_s, last_s], [level_c, level_c], marker=COOLING)
+        for level_c in limits_c(plan, bool(evidence.core)):
             self.plt.plot([first_s, last_s], [level_c, level_c], marker=LIMIT)
+        for probe in evidence.air:
+            points = [(at, c) for at, c in zip(probe.time_s, probe.core_c, strict=True) if first_s <= at <= last_s]
+            if points:
+                shown = thinned(points)
+                self.plt.plot([at for at, _ in shown], [air_c for _, air_c in shown], marker=AIR)
         for start_s, end_s, level_c in _set_points(evidence, plan, first_s, last_s):
             self.plt.plot([start_s, end_s], [level_c, level_c], marker=SET_POINT)
         numbered = sorted(enumerate(evidence.core, 1), key=lambda pair: -max(pair[1].core_c))

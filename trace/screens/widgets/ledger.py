@@ -34,10 +34,15 @@ class Column:
 
 @dataclass(frozen=True)
 class Row:
-    """One row: a key the page knows it by, and one text for each column."""
+    """One row: a key the page knows it by, and one text for each column.
+
+    ``tones`` (good, check, stop or empty, one for each column from the left) colour a word that a person should see first;
+    the word says it without the colour too.
+    """
 
     key: str
     cells: tuple[str, ...]
+    tones: tuple[str, ...] = ()
 
 
 class RowSource(Protocol):
@@ -76,7 +81,9 @@ class Ledger(ScrollView, can_focus=True):
         Binding("end", "step(1000000000)", show=False),
         Binding("enter", "choose", show=False),
     ]
-    COMPONENT_CLASSES: ClassVar[set[str]] = {"ledger--header", "ledger--row", "ledger--selected"}
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "ledger--header", "ledger--row", "ledger--selected", "ledger--good", "ledger--check", "ledger--stop",
+    }  # fmt: skip
     selected = reactive(0)
 
     class RowMarked(Message):
@@ -201,20 +208,34 @@ class Ledger(ScrollView, can_focus=True):
             cells = [self._empty] if index == 0 else []
             return self._line("  " + "".join(cells), "ledger--row")
         marked = self.marks and index == self.selected
-        return self._strip(_MARK if marked else "  ", row.cells, "ledger--selected" if marked else "ledger--row")
+        component = "ledger--selected" if marked else "ledger--row"
+        return self._strip(_MARK if marked else "  ", row.cells, component, row.tones)
 
-    def _strip(self, mark: str, cells: Sequence[str], component: str) -> Strip:
-        return self._line(mark + _GAP.join(self._fitted(cells)), component)
+    def _strip(self, mark: str, cells: Sequence[str], component: str, tones: Sequence[str] = ()) -> Strip:
+        shown = self._fitted(cells)
+        if not any(tones):
+            return self._line(mark + _GAP.join(cell for _, cell in shown), component)
+        plain = self.get_component_rich_style(component)
+        parts = [Segment(mark, plain)]
+        for at, cell in shown:
+            tone = tones[at] if at < len(tones) and cell.strip() else ""
+            words = cell.rstrip() if tone else cell
+            parts.append(Segment(words, self.get_component_rich_style(f"ledger--{tone}") if tone else plain))
+            parts.append(Segment(cell[len(words) :] + _GAP, plain))
+        return Strip(parts).adjust_cell_length(self._room, plain)
 
     def _line(self, text: str, component: str) -> Strip:
         width = self._room
         return Strip([Segment(fitted(text, width), self.get_component_rich_style(component))], width)
 
-    def _fitted(self, cells: Sequence[str]) -> list[str]:
+    def _fitted(self, cells: Sequence[str]) -> list[tuple[int, str]]:
+        """The cells that find room, each with the place of its column."""
         shown = [
-            (column, cell) for column, cell in zip(self._columns, cells, strict=True) if self._room >= column.from_width
+            (at, column, cell)
+            for at, (column, cell) in enumerate(zip(self._columns, cells, strict=True))
+            if self._room >= column.from_width
         ]
-        taken = len(_MARK) + sum(column.width + len(_GAP) for column, _ in shown) - len(_GAP)
-        shares = [column for column, _ in shown if not column.width]
+        taken = len(_MARK) + sum(column.width + len(_GAP) for _, column, _ in shown) - len(_GAP)
+        shares = [column for _, column, _ in shown if not column.width]
         share = max(0, (self._room - taken) // len(shares)) if shares else 0
-        return [fitted(cell, column.width or share, column.right) for column, cell in shown]
+        return [(at, fitted(cell, column.width or share, column.right)) for at, column, cell in shown]

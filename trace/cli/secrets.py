@@ -1,4 +1,4 @@
-"""Where the shell takes a PIN from: a file, the environment, or the keyboard. Never an argument: others could read it."""
+"""Where the shell takes a PIN or passphrase from: a file, the environment, the keyboard. Never an argument: others read it."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from pathlib import Path
 from lotwake.trace.base.errors import CallError
 
 VARIABLE = "LOTWAKE_PIN"
+PASSPHRASE = "LOTWAKE_PASSPHRASE"
 
 
 def typed_pin(prompt: str, file: Path | None) -> str | None:
@@ -33,8 +34,22 @@ def new_pin(initials: str, file: Path | None) -> str:
     return first
 
 
+def typed_passphrase(file: Path | None, twice: bool = False) -> str | None:
+    """What seals a backup: from a file, the environment, or typed; None where there is nobody to ask."""
+    if file is not None:
+        return _read(file)
+    if PASSPHRASE in os.environ:
+        return os.environ[PASSPHRASE]
+    if not sys.stdin.isatty():
+        return None
+    first = getpass("Passphrase: ")
+    if twice and getpass("Once more: ") != first:
+        raise CallError("The two differ; nothing was made.", "Try again.")
+    return first
+
+
 def _read(file: Path) -> str:
     try:
         return file.read_text(encoding="utf-8").strip()
     except UnicodeDecodeError:
-        raise CallError(f"{file} holds no PIN.", "Write the digits into it, and nothing else.") from None
+        raise CallError(f"{file} holds no text.", "Write the PIN or passphrase into it, and nothing else.") from None
