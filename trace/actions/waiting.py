@@ -21,8 +21,7 @@ from lotwake.trace.recall.classes import next_drill_due
 from lotwake.trace.records import waiting as known
 from lotwake.trace.records.facts import BatchSeen, batches
 from lotwake.trace.records.find import by_code
-from lotwake.trace.records.recalls import open_case
-from lotwake.trace.records.waiting import Urgency, Waiting, age, in_order
+from lotwake.trace.records.waiting import Urgency, Waiting, in_order
 
 DRILL_SAID_BEFORE = timedelta(days=30)
 """How long before its day the next drill is spoken of. Our own choice."""
@@ -38,14 +37,7 @@ def waiting(desk: Desk) -> list[Waiting]:
     with desk.records.snapshot():
         plain = known.waiting(desk.records, desk.now)
         evidence = [*_judged(desk), *_in_doubt(desk), *_out_of_date(desk), *_yields(desk, plain)]
-        return in_order([*_recalls(desk), *plain, *evidence, *_drill(desk)])
-
-
-def _recalls(desk: Desk) -> Iterator[Waiting]:
-    """A recall or drill that is under way."""
-    if (case := open_case(desk.records)) is not None:
-        said = f"{case.kind.capitalize()} {case.shown}, {case.began_with}, begun {age(case.at, desk.now)} ago, is under way"
-        yield Waiting(Urgency.RECALL_OPEN, case.code, case.at, said)
+        return in_order([*plain, *evidence, *_drill(desk)])
 
 
 def _drill(desk: Desk) -> Iterator[Waiting]:

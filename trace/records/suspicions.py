@@ -32,12 +32,24 @@ def batches_at(records: Records, equipment: int, since: datetime, until: datetim
 
 
 def batches_read_with(records: Records, instrument: int, since: datetime, until: datetime) -> list[int]:
-    """The batches whose evidence rests on readings of an instrument between two moments."""
+    """The batches whose evidence rests on readings of an instrument between two moments.
+
+    A reading names its instrument, or only a probe: ``P1`` is the instrument of that name, or ``core thermometer P1``.
+    """
+    probes = _probes_of(records, instrument)
+    by_probe = f" OR (equipment IS NULL AND probe IN ({', '.join('?' * len(probes))}))" if probes else ""
     rows = records.rows(
-        "SELECT DISTINCT batch FROM reading WHERE equipment = ? AND at >= ? AND at <= ? ORDER BY batch",
-        instrument, instant_text(since), instant_text(until),
+        f"SELECT DISTINCT batch FROM reading WHERE (equipment = ?{by_probe}) AND at >= ? AND at <= ? ORDER BY batch",
+        instrument, *probes, instant_text(since), instant_text(until),
     )  # fmt: skip
     return [batch for (batch,) in rows]
+
+
+def _probes_of(records: Records, instrument: int) -> list[str]:
+    """The probe names, as they were written beside readings, that mean this instrument."""
+    name = str(records.value("SELECT name FROM equipment WHERE id = ?", instrument)).casefold()
+    written = records.rows("SELECT DISTINCT probe FROM reading WHERE equipment IS NULL AND probe <> ''")
+    return [probe for (probe,) in written if name == probe.casefold() or name.endswith(f" {probe.casefold()}")]
 
 
 def last_good_check(records: Records, instrument: int, before: datetime) -> datetime | None:

@@ -13,6 +13,7 @@ from lotwake.trace.base.moments import day_of, instant_of
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.find import Kind
+from lotwake.trace.records.recalls import open_case
 from lotwake.trace.records.stock import INSTRUMENTS, LAST_STATE, MATERIAL, PENDING, WAITING, open_hold_above
 
 
@@ -64,6 +65,7 @@ def waiting(records: Records, now: datetime) -> list[Waiting]:
     """
     with records.snapshot():
         found = [
+            *_recalls(records, now),
             *_unsure_labels(records),
             *_holds(records),
             *_fish(records, now),
@@ -88,6 +90,13 @@ def age(since: str, now: datetime) -> str:
         return f"{minutes} min"
     hours = minutes // 60
     return f"{hours} h" if hours < 72 else f"{hours // 24} days"
+
+
+def _recalls(records: Records, now: datetime) -> Iterator[Waiting]:
+    """A recall or drill that is under way."""
+    if (case := open_case(records)) is not None:
+        said = f"{case.kind.capitalize()} {case.shown}, {case.began_with}, begun {age(case.at, now)} ago, is under way"
+        yield Waiting(Urgency.RECALL_OPEN, case.code, case.at, said)
 
 
 def _unsure_labels(records: Records) -> Iterator[Waiting]:

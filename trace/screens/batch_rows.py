@@ -128,6 +128,7 @@ def _step_row(desk: Desk, step: StepSeen) -> Row:
         short_moment(desk, step.ended) if step.ended else "",
         str(minutes),
         "",
+        "",
         "" if step.ended else "RUNNING",
     )
     return Row(str(step.number), cells)

@@ -6,6 +6,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from lotwake.trace.actions.batch_judged import BatchJudged
+from lotwake.trace.actions.yields import BatchYield
 from lotwake.trace.process.basis import Verdict
 from lotwake.trace.process.plan import LimitKind, PlannedStep
 from lotwake.trace.process.steps import StepTiming, StepWindow, StepWord
@@ -14,23 +15,34 @@ from lotwake.trace.screens.widgets import Column, Row
 
 STEP_COLUMNS = (
     Column("step"), Column("from", 12, from_width=62), Column("to", 12, from_width=76), Column("min", 4, True),
-    Column("plan", 7), Column("", 12),
+    Column("plan", 7), Column("yield", 7, True, from_width=62), Column("", 12),
 )  # fmt: skip
 
 
 def step_rows(judged: BatchJudged, zone: ZoneInfo) -> list[Row]:
-    """Every planned step with its times, minutes, window and word, then the steps that no plan names."""
+    """Every planned step with its times, minutes, window, yield and word, then the steps that no plan names."""
     timings = judged.verdict.timings if judged.verdict else ()
     done = {step.name: step for step in judged.evidence.steps}
-    rows = [_planned(step, timing, _times(done.get(step.name), judged, zone)) for step, timing in timings]
+    yields = {item.step.step: item for item in judged.yields}
+    rows = [
+        _planned(step, timing, _times(done.get(step.name), judged, zone), yields.get(step.name))
+        for step, timing in timings
+    ]
     known = {step.name for step, _ in timings}
     for at, step in enumerate(judged.evidence.steps):
         if step.name not in known:
             end_s = judged.evidence.now_s if step.end_s is None else step.end_s
             word = "RUNNING" if step.end_s is None else "no window" if timings else ""
             minutes = f"{(end_s - step.start_s) / 60:.0f}"
-            rows.append(Row(f"other {at}", (step.name, *_times(step, judged, zone), minutes, "", word)))
+            given, tone = _yield(yields.get(step.name))
+            cells = (step.name, *_times(step, judged, zone), minutes, "", given, word)
+            rows.append(Row(f"other {at}", cells, ("", "", "", "", "", tone)))
     return rows
+
+
+def _yield(found: BatchYield | None) -> tuple[str, str]:
+    """The yield of a step, and the colour it has when it is out of line."""
+    return ("", "") if found is None else (f"{found.finding.yield_percent:.1f} %", "check" if found.out_of_line else "")
 
 
 def _times(step: StepDone | None, judged: BatchJudged, zone: ZoneInfo) -> tuple[str, str]:
@@ -49,13 +61,15 @@ _ACT_NOW = (StepWord.OVERDUE, StepWord.RUNNING_LONG)
 _NOT_AS_PLANNED = (StepWord.SHORT, StepWord.LONG)
 
 
-def _planned(step: PlannedStep, timing: StepTiming, times: tuple[str, str]) -> Row:
+def _planned(step: PlannedStep, timing: StepTiming, times: tuple[str, str], found: BatchYield | None) -> Row:
     minutes = "" if timing.actual_min is None else f"{timing.actual_min:.0f}"
     late = timing.began_late and timing.word is not StepWord.OVERDUE
     word = _LATE.get(timing.word, f"LATE, {timing.word}") if late else str(timing.word)
     tone = "stop" if timing.word in _ACT_NOW else "check" if late or timing.word in _NOT_AS_PLANNED else ""
     tone = "good" if not tone and timing.word is StepWord.MAY_END else tone
-    return Row(step.name, (step.name, *times, minutes, _window(step.window), word), ("", "", "", "", "", tone))
+    given, odd = _yield(found)
+    cells = (step.name, *times, minutes, _window(step.window), given, word)
+    return Row(step.name, cells, ("", "", "", "", "", odd, tone))
 
 
 _LATE = {

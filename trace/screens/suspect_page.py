@@ -16,7 +16,7 @@ from lotwake.trace.actions.find import TRACEABLE, find_one
 from lotwake.trace.actions.recall import Start, Terms
 from lotwake.trace.actions.recall_answers import next_due
 from lotwake.trace.actions.refs import packs_of
-from lotwake.trace.base.errors import CallError
+from lotwake.trace.base.errors import CallError, LotwakeError
 from lotwake.trace.base.moments import read_moment, show_moment
 from lotwake.trace.recall.classes import CLASS_SOURCE, CLASSES, DRILL_RULE, TARGETS_ARE
 from lotwake.trace.recall.common_source import CommonSource
@@ -44,6 +44,7 @@ _REASONS = (
     "complaints of illness",
 )
 _NOT_DECIDED = "not decided yet"
+_WINDOWS = ("equipment", "instrument")
 _WINDOW = re.compile(r"(?P<name>.+?)\s+from\s+(?P<since>.+?)(?:\s+to\s+(?P<until>.+))?", re.IGNORECASE)
 
 
@@ -101,7 +102,7 @@ class SuspectPage(AskingPage):
 
     def _show(self) -> None:
         rows = [Row(code, (str(at), self._what(code), code)) for at, code in enumerate(self._codes, 1)]
-        for name in ("equipment", "instrument"):
+        for name in _WINDOWS:
             if name in self._facts:
                 rows.append(Row(name, ("", f"the {name} {self._facts[name]}", "")))
         self.query_one("#suspect-list", Ledger).show_rows(rows, keep_selected=True)
@@ -219,7 +220,7 @@ class SuspectPage(AskingPage):
             self._facts[name] = "yes"
         try:
             self._keep()
-        except CallError:
+        except LotwakeError:
             self._facts.pop(name)
             raise
         self.say(Result.good(on if name in self._facts else off, "The same word changes it back."))
@@ -254,10 +255,13 @@ class SuspectPage(AskingPage):
         self._window("instrument", rest)
 
     def _window(self, name: str, rest: str) -> None:
-        before, self._facts = dict(self._facts), {**self._facts, name: rest.strip()}
+        before, kept = self._facts, {fact: text for fact, text in self._facts.items() if fact not in _WINDOWS}
+        self._facts = {**kept, name: rest.strip()}
         try:
             found = self._start()
-        except CallError:
+            if not found.suspected:
+                raise CallError(f"No batch: {found.words}.", "Check the name and the times.")
+        except LotwakeError:
             self._facts = before
             raise
         self._named = self._named or self.desk.clock.now()

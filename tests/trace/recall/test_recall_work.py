@@ -175,6 +175,18 @@ def test_a_failed_instrument(house: Any) -> None:
         recall.from_instrument(house.desk, "Kiln 1")
 
 
+def test_a_failed_instrument_by_the_name_of_its_probe(house: Any) -> None:
+    """A reading that only names a probe rests on the instrument of that name, or of that last word; no other probe does."""
+    set_up.add_equipment(house.desk, "core thermometer P1", "thermometer")
+    batches = [house.batch((house.landing(3_000), 3_000)) for _ in range(4)]
+    for batch, probe in zip(batches, ("P1", "p1", "P11", "1"), strict=True):
+        house.later()
+        smoke.take_readings(house.desk, batch, "core", [(house.desk.now, 6_400)], probe)
+    ids = dict(house.desk.records.rows("SELECT id, code FROM batch"))
+    found = recall.from_instrument(house.desk, "core thermometer P1")
+    assert [ids[item.id] for item in found.suspected] == batches[:2]
+
+
 def read_with(house: Any, batch: str, instrument: int) -> None:
     """A core reading that says which instrument took it."""
     with house.desk.entry("read core") as entry:

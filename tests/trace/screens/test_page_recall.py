@@ -15,6 +15,7 @@ from lotwake.demo_db.builder import Built
 from lotwake.demo_db.scenario import MORNING_AFTER
 from lotwake.trace.actions import places
 from lotwake.trace.actions.recall_state import look_at
+from lotwake.trace.actions.receive import Arrival, lose_from_lot, receive
 from lotwake.trace.base.clock import SetClock
 from lotwake.trace.recall.board import DONE, board
 from lotwake.trace.recall.replies import State
@@ -163,10 +164,19 @@ def test_scope_is_asked_widened_and_narrowed(sent: Sent) -> None:
 def test_what_cannot_be_is_refused_and_nothing_is_lost(sent: Sent) -> None:
     """An empty scope, more packs than were sent and a wrong sub-buyer are refused in a sentence; figures typed so far stay."""
     stock = sent.stock
+    desk = stock.house.desk()
+    gone = receive(
+        desk, Arrival("landing", "Aurora", 9_000, "HAD", area="27.4.b", received=desk.now), another=True
+    ).code
+    lose_from_lot(desk, gone, "waste", 9_000)
+    desk.close()
 
     async def script(app: HouseApp) -> None:
-        await done(app, "/suspect\r", "/equipment Kiln 1 from 01:00 to 02:00\r", "\r")
+        assert "No batch" in (await done(app, "/suspect\r", "/equipment Kiln 1 from 01:00 to 02:00\r"))[1]
+        await done(app, f"{gone}\r", "\r")
         assert "scope is empty" in (await done(app, "1\r"))[1]
+        assert "knows no equipment" in (await done(app, "/instrument Probe 9\r"))[1]
+        assert "the instrument Probe 9" not in dump(app)
         await done(app, "-\r", f"{sent.run}\r", "\r", "1\r", "\r", "20\r")
         verdict, words = await done(app, "5\r")
         assert (verdict, words.startswith("Quay Deli has 24 packs")) == (Verdict.STOP, True)

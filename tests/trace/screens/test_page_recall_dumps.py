@@ -70,7 +70,7 @@ def test_recall_pages_look_as_reviewed(tmp_path: Path, size: tuple[int, int]) ->
                 await done(app, key.format(label=label(run, 60), other=f"{run}/3"))
             seen = dump(app)
             if size == (80, 24):
-                too_faint.extend((name, text) for text in await faint(app))
+                too_faint.extend((name, text) for text in faint(app))
             kept = DUMPS / f"page-{name}-{size[0]}x{size[1]}.txt"
             if os.environ.get("LOTWAKE_WRITE_DUMPS"):
                 kept.write_text(seen, encoding="utf-8")
