@@ -12,6 +12,7 @@ one figure is on the wrong side of its limit.
 from __future__ import annotations
 
 import argparse
+import os
 import platform
 import sqlite3
 import sys
@@ -57,8 +58,9 @@ def run(sizes: list[str], url: str, report: Report) -> str:
             on_server.measure(houses, url, report)
     small, large = (houses[size].rows for size in sizes)
     return (
-        f"S is a year of a small house ({small:,} rows), {last} ten years of a larger one ({large:,} rows); CPython"
-        f" {platform.python_version()}, SQLite {sqlite3.sqlite_version}. Made by `python tests/bench/all.py`."
+        f"S is a year of a small house ({small:,} rows), {last} ten years of a larger one ({large:,} rows); CPython\n"
+        f"{platform.python_version()}, SQLite {sqlite3.sqlite_version}, {os.cpu_count()} processors with"
+        f" {os.getloadavg()[0]:.0f} at work at the end. Made by `python tests/bench/all.py`."
     )
 
 

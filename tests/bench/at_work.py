@@ -29,6 +29,8 @@ from lotwake.trace.screens.program import house_app
 from lotwake.trace.screens.trace_page import TracePage
 
 ENTRIES = 200
+POLL_S = 0.004
+"""How often the page is looked at: looking takes time of the processor itself."""
 _NAMED = {"\r": "enter", "/": "slash"}
 COMPLAINTS = 10
 _CALL = (
@@ -70,7 +72,7 @@ async def _scanned(house: House) -> list[tuple[float, float]]:
             began, busy = time.perf_counter(), time.process_time()
             _type(app, f"{text}\r")
             while not _answered(app.page, thing.id):
-                await asyncio.sleep(0.001)
+                await asyncio.sleep(POLL_S)
             await _painted(app)
             taken.append(((time.perf_counter() - began) * 1000, (time.process_time() - busy) * 1000))
             await pilot.pause()

@@ -63,7 +63,7 @@ class Report:
 
 def table(figures: Sequence[Figure]) -> list[str]:
     """The figures as a Markdown table."""
-    rows = [f"| {' | '.join(figure.cells)} |" for figure in figures]
+    rows = [f"| {' | '.join(figure.cells)}{' (broken)' if figure.broken else ''} |" for figure in figures]
     return ["| measured | | limit |", "|---|--:|--:|", *rows]
 
 

@@ -62,12 +62,14 @@ def small_house(places: Places) -> tuple[Desk, str]:
     return desk, pack.start_run(desk, "Smoked haddock", [(batch.code, None)]).code
 
 
-def station(folder: Path, run: str, queued: bool, until: float, rounds: int, answers: Any) -> None:
-    """Pack ten and, every tenth time, case them, until the time is over or so many rounds are done."""
+def station(folder: Path, run: str, queued: bool, seconds: float, rounds: int, ready: Any, answers: Any) -> None:
+    """Once all are ready, pack ten and, every tenth time, case them, until the time is over or so many rounds are done."""
     desk = open_desk(places_at(folder), "SK", BEGAN)
     if not queued:
         desk.records.file = None
     done = Work([], [], [], 0)
+    ready.wait()
+    until = time.monotonic() + seconds
     while len(done.waits_ms) < rounds and time.monotonic() < until:
         began = time.perf_counter()
         try:
@@ -86,9 +88,8 @@ def station(folder: Path, run: str, queued: bool, until: float, rounds: int, ans
 def at_once(folder: Path, run: str, queued: bool = True, seconds: float = 3_600, rounds: int = 10**9) -> list[Work]:
     """Let all stations work at the same time."""
     context = multiprocessing.get_context("spawn")
-    answers = context.Queue()
-    until = time.monotonic() + seconds + 1
-    args = (folder, run, queued, until, rounds, answers)
+    answers, ready = context.Queue(), context.Barrier(STATIONS)
+    args = (folder, run, queued, seconds, rounds, ready, answers)
     stations = [context.Process(target=station, args=args) for _ in range(STATIONS)]
     for each in stations:
         each.start()

@@ -109,7 +109,7 @@ def growth(houses: dict[str, House], report: Report) -> None:
         report.add(f"trace of {name}: {last} against {small}", took[last, name] / took[small, name], "x", 2.0)
     house = houses[last]
     raw = timed(lambda start: plain(house, start), house.lots)
-    report.add(f"trace of a landing, {last}: over plain SQL", took[last, "a landing"] - raw, "ms", 2.5)
+    report.add(f"trace of a landing, {last}: over plain SQL", took[last, "a landing"] - raw, "ms", 1.5)
     wholes = timed(lambda start: shares_of(house.records, [start.id]), house.packs)
     report.add("shares of a run against its trace", wholes / took[last, "a pack, back"], "x", 2.0)
 
@@ -141,7 +141,7 @@ def wide(house: House, size: str, report: Report) -> None:
     report.add(f"a wide lot, {size}: its answer against plain SQL", counted / raw, "x", 1.5)
     report.add(f"a wide lot, {size}: its first rows", first, "ms", 150.0)
     report.add(f"a wide lot, {size}: stopped after", stopped_ms(house, start), "ms", 50.0)
-    report.add(f"a wide lot, {size}: memory kept", kept_mb, "MB", NOTHING_KEPT_MB)
+    report.add(f"a wide lot, {size}: memory kept", max(0.0, kept_mb), "MB", NOTHING_KEPT_MB)
 
 
 def whole_list(house: House, size: str, report: Report) -> None:

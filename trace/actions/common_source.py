@@ -11,7 +11,7 @@ from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.moments import instant_of
 from lotwake.trace.recall.common_source import CommonSource, Factor, FactorKind, Made, common_source, counted_by_run
 from lotwake.trace.records.find import pack_of
-from lotwake.trace.records.suspicions import production
+from lotwake.trace.records.suspicions import Carried, production
 
 AROUND_DAYS = 60
 """Production this long before and after the complaint packs is what they are compared with. Our own choice."""
@@ -47,6 +47,7 @@ def common_source_of(
     end = until or instant_of(last) + timedelta(days=AROUND_DAYS)
     with desk.records.snapshot():
         made = production(desk.records, begin, end, desk.zone)
-    factors = {each: Factor(FactorKind(each.what), each.ref, each.name) for item in made for each in item.carried}
+    every = frozenset[Carried]().union(*(item.carried for item in made))
+    factors = {each: Factor(FactorKind(each.what), each.ref, each.name) for each in every}
     runs = [Made(item.run, item.packs, frozenset(factors[each] for each in item.carried)) for item in made]
     return common_source(runs, counted_by_run(packs))

@@ -59,6 +59,8 @@ def make_code(kind: CodeKind, day: date, number: int) -> str:
 
 def tidy(text: str) -> str:
     """What was typed or scanned, without the dashes, dots and spaces people put between groups of digits."""
+    if text.isascii() and text.isdigit():
+        return text
     bare = _SEPARATORS.sub("", text.strip())
     return bare if bare.isascii() and bare.isdigit() else text.strip()
 

@@ -13,6 +13,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from math import exp, lgamma
+from typing import NamedTuple
 
 from lotwake.trace.base.errors import CallError, Refused
 
@@ -36,8 +37,7 @@ class FactorKind(StrEnum):
     PACKED_ON = "packed on"
 
 
-@dataclass(frozen=True, order=True)
-class Factor:
+class Factor(NamedTuple):
     """One thing packs can have in common: ``ref`` its key in the record (0 for a day), ``name`` for people."""
 
     kind: FactorKind
@@ -139,9 +139,11 @@ def common_source(production: Sequence[Made], complaints: Mapping[int, int]) -> 
     groups = _told_apart(production)
     findings = []
     for runs, factors in groups.items():
+        if runs.isdisjoint(complaints):
+            continue
         with_it = sum(complaints.get(run, 0) for run in runs)
         carrying = sum(packs[run] for run in runs)
-        if with_it and carrying < made:  # what every pack carries explains nothing
+        if carrying < made:  # what every pack carries explains nothing
             chance = upper_tail(made, carrying, drawn, with_it)
             corrected = min(1.0, chance * len(groups))
             findings.append(

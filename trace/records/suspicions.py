@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from lotwake.trace.base.codes import show_code
@@ -84,8 +85,7 @@ def lots_in_packs(records: Records, since: datetime) -> list[tuple[int, str, str
     return [(row[0], row[1], row[2], row[3], row[4]) for row in rows]
 
 
-@dataclass(frozen=True)
-class Carried:
+class Carried(NamedTuple):
     """Something a run carries: ``what`` kind of thing, its key in the record (0 for a day), and its name for people."""
 
     what: str
@@ -104,7 +104,9 @@ class RunMade:
 
 def production(records: Records, since: datetime, until: datetime, zone: ZoneInfo) -> list[RunMade]:
     """Every run that was packed between two moments, with all it was made of and met."""
-    span = instant_text(since), instant_text(until)
+    times = instant_text(since), instant_text(until)
+    first, last = records.one("SELECT MIN(id), MAX(id) FROM run WHERE packed >= ? AND packed <= ?", *times) or (0, 0)
+    span = first or 0, last or 0, *times
     in_run: dict[int, set[int]] = defaultdict(set)
     for run, work in records.rows(f"{_ABOVE} SELECT up.run, up.id FROM up", *span):
         in_run[run].add(work)
@@ -119,12 +121,14 @@ def production(records: Records, since: datetime, until: datetime, zone: ZoneInf
     ]
 
 
-_ABOVE = """WITH RECURSIVE up (run, id) AS (SELECT id, id FROM run WHERE packed >= ? AND packed <= ? UNION
+_IN_TIME = "id >= ? AND id <= ? AND packed >= ? AND packed <= ?"
+"""Runs packed in a time. They are numbered in the order they were entered, so few others lie between the first and the last."""
+_ABOVE = f"""WITH RECURSIVE up (run, id) AS (SELECT id, id FROM run WHERE {_IN_TIME} UNION
   SELECT up.run, f.parent FROM up CROSS JOIN flow f WHERE f.child = up.id AND f.g > 0)"""
 _WORKS = f"{_ABOVE}, works (id) AS (SELECT DISTINCT id FROM up)"
 _PACKS = f"""SELECT r.id, COALESCE((SELECT SUM(last - first + 1) FROM pack_range WHERE run = r.id), 0)
   - COALESCE((SELECT SUM(last - first + 1) FROM pack_end WHERE run = r.id AND kind = '{VOID}'), 0)
-  FROM run r WHERE r.packed >= ? AND r.packed <= ?"""
+  FROM run r WHERE {_IN_TIME}"""
 _ASKED = (
     f"""{_WORKS} SELECT works.id, CASE WHEN l.kind = '{MATERIAL}' THEN 'material lot' ELSE 'lot' END, l.id, l.code,
       COALESCE(s.english, l.item) FROM works CROSS JOIN lot_use u JOIN lot l ON l.id = u.lot
@@ -147,7 +151,7 @@ _DAYS = (
 )
 
 
-def _carried(records: Records, span: tuple[str, str], zone: ZoneInfo) -> Iterator[tuple[int, Carried]]:
+def _carried(records: Records, span: tuple[int, int, str, str], zone: ZoneInfo) -> Iterator[tuple[int, Carried]]:
     known: dict[tuple[str, int, str], Carried] = {}  # many runs carry the same: it is named once
     for sql in _ASKED:
         for work, what, ref, code, name in records.rows(sql, *span):
@@ -161,7 +165,8 @@ def _carried(records: Records, span: tuple[str, str], zone: ZoneInfo) -> Iterato
                 known[key] = Carried(what, 0, day_of(instant_of(at), zone).isoformat())
             yield work, known[key]
     for run, code, product in records.rows(
-        "SELECT r.id, r.code, p.name FROM run r JOIN product p ON p.id = r.product WHERE r.packed >= ? AND r.packed <= ?",
+        "SELECT r.id, r.code, p.name FROM run r JOIN product p ON p.id = r.product"
+        " WHERE r.id >= ? AND r.id <= ? AND r.packed >= ? AND r.packed <= ?",
         *span,
     ):
         yield run, Carried("run", run, f"{show_code(code)} {product}")

@@ -253,7 +253,7 @@ def test_saved_as_data_and_text(sent: Sent) -> None:
 
     async def script(app: HouseApp) -> None:
         assert (await done(app, "/trace\r", f"{sent.stock.batch}\r", "/save\r"))[0] is Verdict.GOOD
-        assert (await done(app, "f7"))[0] is Verdict.GOOD
+        assert (await done(app, "f7", "2\r"))[0] is Verdict.GOOD
 
     work(sent.stock.house, script)
     folder = sent.stock.house.places.traces
