@@ -234,7 +234,7 @@ def test_a_case_label_says_how_to_keep_it_too(desk: Desk) -> None:
         " AND c.until IS NULL GROUP BY c.unit HAVING COUNT(DISTINCT c.run) = 1 ORDER BY c.unit DESC LIMIT 1",
         scenario.HERRING.name,
     )
-    spec = label_content.case_label_spec(desk, thing_of(desk.records, f"{sscc:018d}", [Kind.CASE], "a test"))
+    spec = label_content.unit_label_spec(desk, thing_of(desk.records, f"{sscc:018d}", [Kind.CASE], "a test"))
     assert spec.storage == FROZEN_WITHOUT_AIR
 
 

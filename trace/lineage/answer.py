@@ -14,7 +14,7 @@ from lotwake.trace.records.find import Kind
 
 MOST_NAMED = 4
 """How many boats or buyers one sentence names before it counts the rest."""
-ENDED = {"SAMPLE": "sampled", "DESTROYED": "destroyed", "REWORK": "reworked"}
+ENDED = {"SAMPLE": "sampled", "DESTROYED": "destroyed", "REWORK": "reworked", "LOST": "lost"}
 """What became of packs that are no more, said behind their number."""
 
 

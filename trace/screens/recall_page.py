@@ -204,7 +204,8 @@ class RecallPage(CasePage):
             self.show_case(known.id)
             return None
         if self.state is None or self._shown == _CASES or self.state.case.ended is not None:
-            return self.shell.take_line(self, f"/suspect {text}")
+            self.house.go_with("suspect", text)
+            return None
         self._is_it_in(text)
         return None
 

@@ -11,7 +11,7 @@ from lotwake.trace.base.codes import show_code
 pytestmark = pytest.mark.on_both
 
 THING_KEYS = {"kind", "code", "shown", "status", "facts"}
-FOUND_KEYS = THING_KEYS | {"contents", "steps", "readings", "holds", "corrections", "history"}
+FOUND_KEYS = THING_KEYS | {"contents", "steps", "readings", "holds", "corrections", "history", "where"}
 SETS = (
     "boats",
     "farms",

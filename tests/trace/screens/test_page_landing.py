@@ -212,7 +212,7 @@ def test_what_the_disk_did_not_take_stays_a_draft(house: House, hinder: str, wor
         with pytest.raises(MachineFailed):  # noqa: PT012 - until the pages of the file that are there are filled too
             for _ in range(200):
                 receive(app.desk, Arrival("landing", "Aurora", 1_000, "HAD", area="27.4.b"), another=True)
-        await do(app, "/landing\r", "f4", *AURORA_AS_USUAL, "\r", "\r", "\r", "\r", "LN-9\r", "in crates\r")
+        await do(app, "/landing\r", "f4", *AURORA_AS_USUAL, *["\r"] * 7, "LN-9\r", "in crates\r")
         assert said(app)[0] is Verdict.STOP, said(app)
         assert said(app)[1].startswith(words)
         assert "LN-9" in dump(app)
