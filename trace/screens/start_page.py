@@ -34,6 +34,7 @@ _WORDS = {
     Urgency.RESULT_AWAITED: ("RESULT", "batch", "Enter opens the batch: F4 shows what the evidence lacks."),
     Urgency.YIELD_ODD: ("YIELD", "batch", "Enter opens the batch: weigh again, or find out why, before it is packed."),
     Urgency.TO_PACK: ("TO PACK", "pack", "Enter opens packing with this batch."),
+    Urgency.RUN_BEGUN: ("TO PACK", "pack", "Enter opens packing with this run."),
     Urgency.TO_CASE: ("TO CASE", "cases", "Enter opens cases with this run."),
     Urgency.TO_SEND: ("TO SEND", "dispatch", "Enter opens dispatch."),
     Urgency.TO_REVIEW: ("REVIEW", "batch", "Enter opens the batch: F4 shows its limits; /review says it is in order."),
