@@ -14,7 +14,6 @@ from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.find import Kind
 from lotwake.trace.records.pack_mass import packed_g
-from lotwake.trace.records.recalls import open_case
 from lotwake.trace.records.stock import INSTRUMENTS, LAST_STATE, MATERIAL, PENDING, WAITING, open_hold_above
 
 
@@ -97,6 +96,11 @@ def age(since: str, now: datetime) -> str:
 
 def _recalls(records: Records, now: datetime) -> Iterator[Waiting]:
     """A recall or drill that is under way."""
+    open_one = "SELECT 1 FROM recall x WHERE NOT EXISTS (SELECT 1 FROM recall_end e WHERE e.recall = x.id) LIMIT 1"
+    if records.value(open_one) is None:
+        return
+    from lotwake.trace.records.recalls import open_case  # takes long to load, and most days no case is open
+
     if (case := open_case(records)) is not None:
         said = f"{case.kind.capitalize()} {case.shown}, {case.began_with}, begun {age(case.at, now)} ago, is under way"
         yield Waiting(Urgency.RECALL_OPEN, case.code, case.at, said)
