@@ -89,7 +89,11 @@ def corrections_of(records: Records, thing: Thing) -> list[Corrected]:
       JOIN journal j ON j.seq = x.entry LEFT JOIN operator o ON o.id = j.who
       WHERE {_corrections_where(thing)} ORDER BY x.id"""
     rows = records.rows(sql, *[thing.id] * sql.count("?"))
-    return [_corrected(records, *row) for row in rows]
+    return [_corrected(records, *row) for row in rows if row[1] != "pack_end" or _is_about(thing, _taken_back(row[5]))]
+
+
+def _is_about(thing: Thing, packs: Serials) -> bool:
+    return thing.serial is None or packs.first <= thing.serial <= packs.last
 
 
 def _corrected(
@@ -97,12 +101,18 @@ def _corrected(
 ) -> Corrected:
     if subject == "pack_end":
         kind = records.value("SELECT kind FROM pack_end WHERE run = ? AND first = ? AND entry = ?", *_numbers(ref))
-        return Corrected(entry, "packs", str(Serials(_numbers(ref)[1], int(was or 0))), kind, "undone", *rest)
+        return Corrected(entry, "packs", str(_taken_back(now)), kind, "undone", *rest)
     return Corrected(entry, _what(subject, ref), field, _named(records, field, was), _named(records, field, now), *rest)
 
 
 def _numbers(ref: str) -> list[int]:
     return [int(part) for part in ref.split("/")]
+
+
+def _taken_back(now: str | None) -> Serials:
+    """The packs that a correction of an end says did not end; those that ended with them may have."""
+    first, _, last = str(now).removeprefix(UNDONE).partition("-")
+    return Serials(int(first), int(last))
 
 
 def _what(subject: str, ref: str) -> str:
@@ -127,6 +137,8 @@ def _named(records: Records, field: str, text: str | None) -> str | None:
     return text if name is None else str(name)
 
 
+UNDONE = "undone "
+"""What a correction of an end of packs says now: this and the serials that did not end."""
 _REFERENCES = ("source", "supplier", "equipment", "product")
 _WHAT = {"lot_use": "amount", "flow": "amount"}
 _WORK_PLACES = (

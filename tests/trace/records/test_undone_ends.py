@@ -88,6 +88,10 @@ def test_some_of_what_ended_together_is_taken_back(house) -> None:
     assert _places(house, run) == {
         Place.LOST: [Serials(1, 3), Serials(6, 10)], Place.IN_HOUSE: [Serials(4, 5), Serials(11, 24)],
     }  # fmt: skip
+    told_of = [
+        (serial, len(corrections_of(house.desk.records, by_pack(house, code, serial)))) for serial in (3, 4, 5, 6)
+    ]
+    assert told_of == [(3, 0), (4, 1), (5, 1), (6, 0)]
     told = house.desk.records.rows("SELECT DISTINCT kind, reason FROM pack_end WHERE run = ?", run)
     assert told == [("LOST", "not counted")]
     pack.undo_end(house.desk, f"{code}/1-3", "there too")

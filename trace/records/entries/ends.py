@@ -14,6 +14,7 @@ from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.entries.people import must_lead
 from lotwake.trace.records.entries.rules import must_be_serials, must_say
+from lotwake.trace.records.history import UNDONE
 from lotwake.trace.records.journal import Entry
 from lotwake.trace.records.pack_mass import packs_g
 from lotwake.trace.records.stock import VOID, batch_left_g, run_left_g
@@ -82,14 +83,16 @@ def _ends(entry: Entry, run: int, packs: Serials) -> list[_End]:
 def _undo(entry: Entry, run: int, end: _End, packs: Serials, why: str) -> None:
     """The end covers nothing now; those of it that really ended are written down once more, as they were."""
     key = {"run": run, "first": end.first, "entry": end.entry}
-    _correct(entry, "pack_end", key, "last", None, why)
+    (taken_back,) = common([end.packs], [packs])
+    entry.change("pack_end", key, "last", None)
+    _note(entry, "pack_end", key, "last", str(end.last), f"{UNDONE}{taken_back.first}-{taken_back.last}", why)
     for rest in without([end.packs], [packs]):
         entry.add(
             "pack_end", run=run, first=rest.first, last=rest.last, kind=end.kind, batch=end.batch, reason=end.reason,
             at=end.at,
         )  # fmt: skip
     if end.batch is not None:
-        _take_out(entry, run, end.batch, packs_g(entry.records, run, common([end.packs], [packs])), why)
+        _take_out(entry, run, end.batch, packs_g(entry.records, run, [taken_back]), why)
 
 
 def _take_out(entry: Entry, run: int, batch: int, g: int, why: str) -> None:
@@ -106,7 +109,9 @@ def _take_out(entry: Entry, run: int, batch: int, g: int, why: str) -> None:
     ):
         out_g = min(g, was_g)
         if out_g:
-            _correct(entry, "flow", {"parent": run, "child": batch, "entry": seq}, "g", was_g - out_g, why)
+            key = {"parent": run, "child": batch, "entry": seq}
+            entry.change("flow", key, "g", was_g - out_g)
+            _note(entry, "flow", key, "g", str(was_g), str(was_g - out_g), why)
         g -= out_g
 
 
@@ -120,10 +125,10 @@ def _must_fit(entry: Entry, run: int, code: str, void: list[_End]) -> None:
         )
 
 
-def _correct(entry: Entry, table: str, key: dict[str, int], field: str, now: int | None, why: str) -> None:
-    was = entry.change(table, key, field, now)
+def _note(entry: Entry, table: str, key: dict[str, int], field: str, was: str, now: str, why: str) -> None:
+    """The correction, and which line it corrects."""
     entry.corrects = key["entry"]
     entry.add(
-        "correction", subject=table, ref="/".join(map(str, key.values())), field=field, was=str(was),
-        now=None if now is None else str(now), why=why, at=entry.happened,
+        "correction", subject=table, ref="/".join(map(str, key.values())), field=field, was=was, now=now, why=why,
+        at=entry.happened,
     )  # fmt: skip
