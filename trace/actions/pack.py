@@ -10,7 +10,7 @@ from lotwake.trace.actions.judge import must_carry_claims
 from lotwake.trace.actions.refs import packs_of, product_id, thing_of
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.ranges import Serials
-from lotwake.trace.records.entries import packs
+from lotwake.trace.records.entries import ends, packs
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.journal import Entry
 from lotwake.trace.records.stock import batch_left_g
@@ -85,12 +85,34 @@ def add_packs(desk: Desk, run: str, count: int, at: datetime | None = None, weig
         return packs.add_packs(entry, thing.id, count or len(weights_g), at or desk.now, weights_g)
 
 
-def end_packs(desk: Desk, text: str, kind: str, reason: str, at: datetime | None = None) -> tuple[Thing, Serials]:
-    """Packs ``RUN/1-24`` are VOID, DESTROYED, a SAMPLE or LOST."""
+def _named_packs(desk: Desk, text: str) -> tuple[Thing, Serials]:
     found = packs_of(desk.records, text)
     if found is None:
         raise CallError(f"{text!r} names no packs.", "Write the run and the serials, such as 326-329-014-09/1-24.")
-    run, serials = found
+    return found
+
+
+def end_packs(desk: Desk, text: str, kind: str, reason: str, at: datetime | None = None) -> tuple[Thing, Serials]:
+    """Packs ``RUN/1-24`` are VOID, DESTROYED, a SAMPLE or LOST."""
+    run, serials = _named_packs(desk, text)
     with desk.entry(f"{kind.lower()} packs", at, reason) as entry:
         packs.end_packs(entry, run.id, serials, kind, reason, at or desk.now)
     return run, serials
+
+
+def undo_end(desk: Desk, text: str, why: str) -> tuple[Thing, Serials, list[str]]:
+    """Packs ``RUN/1-24`` that were VOID, DESTROYED, a SAMPLE, LOST or taken for REWORK by mistake are in the house again.
+
+    Run, serials, and as what they had ended. What somebody else entered is a lead's to undo.
+    """
+    run, serials = _named_packs(desk, text)
+    return run, serials, undo_ends(desk, run, [serials], why)
+
+
+def undo_ends(desk: Desk, run: Thing, parts: Sequence[Serials], why: str) -> list[str]:
+    """The same for several parts of a run in one entry: all of them or none."""
+    who = desk.operator
+    others = who and any(ends.ended_by_others(desk.records, run.id, part, who.id) for part in parts)
+    with (desk.as_lead(ends.LEADS_ACT) if others else desk).entry("undo end of packs", why=why) as entry:
+        kinds = [kind for part in parts for kind in ends.undo_ends(entry, run.id, part, why)]
+    return list(dict.fromkeys(kinds))

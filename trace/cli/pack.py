@@ -1,7 +1,7 @@
-"""Pack released batches: start a run, fill it, add packs, end packs.
+"""Pack released batches: start a run, fill it, add packs, end packs and undo that.
 
-With --json: the run (``kind``, ``code``, ``shown``, ``status``, ``facts``); ``add`` and ``end`` also say which packs:
-``first`` and ``last`` serial.
+With --json: the run (``kind``, ``code``, ``shown``, ``status``, ``facts``); ``add``, ``end`` and ``undo-end`` also say
+which packs: ``first`` and ``last`` serial.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from lotwake.trace.records.find import Thing
 from lotwake.trace.records.seen import facts_of, status_of
 
 NAME = "pack"
-HELP = "Pack released batches: start a run, fill it, add packs, end packs."
+HELP = "Pack released batches: start a run, fill it, add packs, end packs, undo an end."
 run = do_noun
 
 _ENDS = ("void", "destroyed", "sample", "lost")
@@ -62,6 +62,9 @@ def arguments(parser: ArgumentParser) -> None:
     end.add_argument("kind", choices=_ENDS, metavar="|".join(_ENDS))
     add_why(end)
     add_when(end)
+    undo = nouns.add("undo-end", "Say that packs did not end: they are packs in the house again.", _undo_end)
+    undo.add_argument("packs", metavar="RUN/1-24")
+    add_why(undo)
 
 
 def _start(args: Namespace, shell: Shell) -> None:
@@ -95,6 +98,12 @@ def _end(args: Namespace, shell: Shell) -> None:
     with shell.desk() as desk:
         thing, serials = pack.end_packs(desk, args.packs, args.kind.upper(), args.why, when(desk, args))
         _give_packs(shell, desk, thing, serials, args.kind.upper())
+
+
+def _undo_end(args: Namespace, shell: Shell) -> None:
+    with shell.desk() as desk:
+        thing, serials, kinds = pack.undo_end(desk, args.packs, args.why)
+        _give_packs(shell, desk, thing, serials, f"in the house again, not {' or '.join(kinds)}")
 
 
 def _give_packs(shell: Shell, desk: Desk, thing: Thing, serials: Serials, word: str) -> None:

@@ -38,7 +38,7 @@ COMMANDS = (
     Listed("waiting", "waiting", "List what waits, most urgent first: deviations, results, packing, calibrations, reviews."),
     Listed("calibrate", "calibrate", "Write down the check of a thermometer, scale, hydrometer or logger."),
     Listed("lose", "lose", "Name a loss of a lot, batch or run: trim, drip, drying, samples, waste, giveaway."),
-    Listed("pack", "pack", "Pack released batches: start a run, fill it, add packs, end packs."),
+    Listed("pack", "pack", "Pack released batches: start a run, fill it, add packs, end packs, undo an end."),
     Listed("label", "label", "Print labels and cards, look at them, send what waits, and count them at the end of a run."),
     Listed("cards", "cards", "Print the cards to scan: scanner tests, people, commands and quantities, as one PDF."),
     Listed("serve", "serve", "Show the program in a browser, such as a tablet at the dock; it has no login of its own."),

@@ -206,7 +206,8 @@ class Asking:
                 Hop("'loose', p.run, p.dispatch, p.first, p.last, '', ''", "dispatch_packs p", packs),
                 Hop("'looseback', p.run, p.goods_return, p.first, p.last, CAST(p.dispatch AS TEXT), ''",
                      "return_packs p", packs),
-                Hop("'end', p.run, COALESCE(p.batch, 0), p.first, p.last, p.kind, ''", "pack_end p", packs),
+                Hop("'end', p.run, COALESCE(p.batch, 0), p.first, p.last, p.kind, ''", "pack_end p",
+                     f"{packs} AND p.last IS NOT NULL"),
                 Hop("'made', p.run, 0, p.first, p.last, '', ''", "pack_range p", packs),
             ],
         ) + self._parts(

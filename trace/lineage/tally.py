@@ -32,7 +32,7 @@ _PARTS = {
     "made": Hop(f"0 AS k, {_COUNT} AS packs, {span_g('r', 'p')} AS g", "run r CROSS JOIN pack_range p",
                 "r.id = reach.id AND p.run = r.id"),
     "ended": Hop(f"p.kind AS k, {_COUNT} AS packs, {span_g('r', 'p')} AS g", "run r CROSS JOIN pack_end p",
-                 "r.id = reach.id AND p.run = r.id"),
+                 "r.id = reach.id AND p.run = r.id AND p.last IS NOT NULL"),
     "cased": Hop(f"c.unit AS k, {_IN_CASE} AS packs, {span_g('r', 'c')} AS g", "run r CROSS JOIN content c",
                  "r.id = reach.id AND c.run = r.id AND c.until IS NULL"),
 }  # fmt: skip

@@ -222,6 +222,8 @@ class Writer:
         """Packs that are no more."""
         step, state = _ENDS[end.kind]
         event = self.base("ObjectEvent", end.at, step, state)
+        if end.undone:
+            event["errorDeclaration"] = {"declarationTime": end.undone, "reason": "did_not_occur"}
         return {
             **event,
             "action": "DELETE",
@@ -250,10 +252,11 @@ def _uncorrected(found: Extract, serials: bool) -> Iterator[Event]:
     writer = Writer(found, serials)
     keyed = list(writer.packing_events())
     keyed += [(f"return:{found.returns[back].code}", writer.return_event(back)) for back in sorted(found.returns)]
+    yield from (with_id(found, event, key, 0) for key, event in keyed)
     for end in found.ended:
         if end.kind not in (VOID, REWORK):  # a void label was never a pack; reworked packs went into a batch
-            keyed.append((f"end:{found.runs[end.run].code}:{end.first}", writer.end_event(end)))
-    return (with_id(found, event, key, 0) for key, event in keyed)
+            key = f"end:{found.runs[end.run].code}:{end.first}"
+            yield with_id(found, writer.end_event(end), key, end.earlier)
 
 
 def _corrected(found: Extract, serials: bool) -> Iterator[Event]:

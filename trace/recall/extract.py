@@ -80,7 +80,8 @@ class Stood(NamedTuple):
 
 
 class Ended(NamedTuple):
-    """Packs that are no more: VOID, DESTROYED, SAMPLE, LOST or REWORK."""
+    """Packs that are no more: VOID, DESTROYED, SAMPLE, LOST or REWORK. ``undone``: the stored instant at which that was
+    taken back as a mistake, empty while it stands; ``earlier``: how many ends that began with this pack came before it."""
 
     run: int
     first: int
@@ -88,6 +89,8 @@ class Ended(NamedTuple):
     kind: str
     reason: str
     at: str
+    undone: str
+    earlier: int
 
 
 Item = TypeVar("Item")
@@ -295,7 +298,12 @@ _INSIDE = """SELECT run, unit, first, last, since, until FROM content WHERE unit
   AND (until IS NULL OR until > since) ORDER BY unit, run, first"""
 _STOOD = """SELECT child, parent, since, until FROM unit_content WHERE parent IN ({marks})
   AND (until IS NULL OR until > since) ORDER BY parent, since, child"""
-_ENDED = "SELECT run, first, last, kind, reason, at FROM pack_end WHERE run IN ({marks}) ORDER BY at, run, first"
+# One that was taken back has no last serial any more; what it had is in its correction.
+_ENDS = """SELECT e.run, e.first, COALESCE(e.last, CAST(c.was AS BIGINT)), e.kind, e.reason, e.at, COALESCE(c.at, ''),
+  (SELECT COUNT(*) FROM pack_end o WHERE o.run = e.run AND o.first = e.first AND o.entry < e.entry)
+  FROM pack_end e LEFT JOIN correction c ON e.last IS NULL AND c.subject = 'pack_end'
+  AND c.ref = CAST(e.run AS TEXT) || '/' || CAST(e.first AS TEXT) || '/' || CAST(e.entry AS TEXT)"""
+_ENDED = _ENDS + " WHERE e.run IN ({marks}) ORDER BY e.at, e.entry, e.run, e.first"
 
 
 def _some(records: Records, sql: str, ids: Iterable[int]) -> Iterator[tuple[Any, ...]]:
@@ -323,7 +331,7 @@ def _carried(records: Records, in_units: str, loose: str, ids: Iterable[int]) ->
 def _ended(records: Records, asked: Asked) -> tuple[Ended, ...]:
     if asked.days is None:
         return tuple(Ended(*row) for row in _some(records, _ENDED, asked.works))
-    sql = "SELECT run, first, last, kind, reason, at FROM pack_end WHERE at >= ? AND at < ? ORDER BY at, run, first"
+    sql = f"{_ENDS} WHERE e.at >= ? AND e.at < ? ORDER BY e.at, e.entry, e.run, e.first"
     return tuple(Ended(*row) for row in records.rows(sql, *asked.days))
 
 

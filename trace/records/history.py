@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from lotwake.trace.base.ranges import Serials
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.find import Kind, Thing
 
@@ -88,10 +89,20 @@ def corrections_of(records: Records, thing: Thing) -> list[Corrected]:
       JOIN journal j ON j.seq = x.entry LEFT JOIN operator o ON o.id = j.who
       WHERE {_corrections_where(thing)} ORDER BY x.id"""
     rows = records.rows(sql, *[thing.id] * sql.count("?"))
-    return [
-        Corrected(entry, _what(subject, ref), field, _named(records, field, was), _named(records, field, now), *rest)
-        for entry, subject, ref, field, was, now, *rest in rows
-    ]
+    return [_corrected(records, *row) for row in rows]
+
+
+def _corrected(
+    records: Records, entry: int, subject: str, ref: str, field: str, was: str | None, now: str | None, *rest: str
+) -> Corrected:
+    if subject == "pack_end":
+        kind = records.value("SELECT kind FROM pack_end WHERE run = ? AND first = ? AND entry = ?", *_numbers(ref))
+        return Corrected(entry, "packs", str(Serials(_numbers(ref)[1], int(was or 0))), kind, "undone", *rest)
+    return Corrected(entry, _what(subject, ref), field, _named(records, field, was), _named(records, field, now), *rest)
+
+
+def _numbers(ref: str) -> list[int]:
+    return [int(part) for part in ref.split("/")]
 
 
 def _what(subject: str, ref: str) -> str:
@@ -164,6 +175,10 @@ _BY_PACK = (
 )
 
 
+_BY_END = """x.ref IN (SELECT CAST(run AS TEXT) || '/' || CAST(first AS TEXT) || '/' || CAST(entry AS TEXT)
+  FROM pack_end WHERE run = ?{end})"""
+
+
 def _by_id(table: str, column: str) -> tuple[str, str]:
     return table, _BY_ID.format(table=table, column=column)
 
@@ -179,14 +194,18 @@ _WORK_CORRECTED = (
 _CORRECTED: dict[Kind, Sequence[tuple[str, str]]] = {
     Kind.LOT: (("lot", _OWN), _by_link("lot_use", "lot", "lot", "work"), _by_id("loss", "lot")),
     Kind.BATCH: (("batch", _OWN), *_WORK_CORRECTED, _by_id("step", "batch"), _by_id("reading", "batch")),
-    Kind.RUN: (("run", _OWN), *_WORK_CORRECTED, ("pack_weight", _BY_PACK)),
-    Kind.PACK: (("pack_weight", _BY_PACK),),
+    Kind.RUN: (("run", _OWN), *_WORK_CORRECTED, ("pack_weight", _BY_PACK), ("pack_end", _BY_END)),
+    Kind.PACK: (("pack_weight", _BY_PACK), ("pack_end", _BY_END)),
     Kind.DISPATCH: (("dispatch", _OWN),),
 }
 
 
 def _corrections_where(thing: Thing) -> str:
-    one = "" if thing.serial is None else f" AND serial = {thing.serial:d}"
+    one = within = ""
+    if thing.serial is not None:
+        one = f" AND serial = {thing.serial:d}"
+        within = f" AND first <= {thing.serial:d} AND CAST(x.was AS BIGINT) >= {thing.serial:d}"
     return " OR ".join(
-        f"(x.subject = '{subject}' AND {where.replace('{serial}', one)})" for subject, where in _CORRECTED[thing.kind]
+        f"(x.subject = '{subject}' AND {where.replace('{serial}', one).replace('{end}', within)})"
+        for subject, where in _CORRECTED[thing.kind]
     )

@@ -7,6 +7,7 @@ from dataclasses import astuple, dataclass, fields
 from itertools import islice
 from typing import TypeVar
 
+from lotwake.trace.base.typed import bare
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.entries.house import BuyerFacts, ProductFacts, SiteFacts, SourceFacts
 from lotwake.trace.records.facts import CHUNK
@@ -136,7 +137,7 @@ def _fitting(records: Records, kind: Kind, wanted: Wanted) -> Iterator[Listed]:
 
 
 def _holds(seen: Facts, text: str) -> bool:
-    return any(text.casefold() in value.casefold() for value in astuple(seen) if isinstance(value, str))
+    return any(bare(text) in bare(value) for value in astuple(seen) if isinstance(value, str))
 
 
 def site(records: Records) -> SiteFacts:

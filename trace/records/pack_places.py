@@ -67,8 +67,10 @@ class Places:
 
 
 _MADE = "SELECT run, first, last FROM pack_range WHERE run IN ({marks})"
-_VOID = f"SELECT run, first, last FROM pack_end WHERE run IN ({{marks}}) AND kind = '{VOID}'"
-_ENDED = f"SELECT run, first, last, kind FROM pack_end WHERE run IN ({{marks}}) AND kind <> '{VOID}'"
+_VOID = f"SELECT run, first, last FROM pack_end WHERE run IN ({{marks}}) AND kind = '{VOID}' AND last IS NOT NULL"
+_ENDED = (
+    f"SELECT run, first, last, kind FROM pack_end WHERE run IN ({{marks}}) AND kind <> '{VOID}' AND last IS NOT NULL"
+)
 _SENT = """SELECT p.run, p.first, p.last, p.dispatch, d.buyer, d.at FROM dispatch_packs p JOIN dispatch d ON d.id = p.dispatch
   WHERE p.run IN ({marks})"""
 _BACK = """SELECT p.run, p.first, p.last, p.dispatch, g.buyer, g.at FROM return_packs p

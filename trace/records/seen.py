@@ -194,7 +194,7 @@ _WORK_CONTENTS = f"""SELECT 'lot', l.code, u.g, CAST(NULL AS BIGINT), CAST(NULL 
   JOIN lot l ON l.id = u.lot WHERE u.work = ?
   UNION ALL SELECT 'batch', b.code, f.g, NULL, NULL FROM flow f JOIN batch b ON b.id = f.parent WHERE f.child = ?
   UNION ALL SELECT 'run', r.code, {span_g("r", "e")}, e.first, e.last FROM pack_end e
-  JOIN run r ON r.id = e.run WHERE e.batch = ?"""
+  JOIN run r ON r.id = e.run WHERE e.batch = ? AND e.last IS NOT NULL"""
 _CARRIED = f"""SELECT u.kind, CAST(u.sscc AS TEXT), CAST(NULL AS BIGINT), CAST(NULL AS BIGINT), CAST(NULL AS BIGINT)
   FROM {{line}} x JOIN unit u ON u.sscc = x.unit WHERE x.{{owner}} = ?{{top}}
   UNION ALL SELECT 'run', r.code, {span_g("r", "x")}, x.first, x.last

@@ -61,7 +61,7 @@ def batch_left_g(records: Records, batch: int) -> int:
 def run_packs(records: Records, run: int) -> list[Serials]:
     """The packs that were made in a run and not voided, as ranges."""
     made = [Serials(*row) for row in records.rows("SELECT first, last FROM pack_range WHERE run = ?", run)]
-    void = records.rows("SELECT first, last FROM pack_end WHERE run = ? AND kind = ?", run, VOID)
+    void = records.rows("SELECT first, last FROM pack_end WHERE run = ? AND kind = ? AND last IS NOT NULL", run, VOID)
     return without(made, [Serials(*row) for row in void])
 
 
@@ -73,7 +73,7 @@ def run_left_g(records: Records, run: int) -> int:
 
 def loose_packs(records: Records, run: int) -> list[Serials]:
     """Packs of a run that are in the house and in no case: they can be put in one, sent, or taken back for rework."""
-    gone = records.rows("SELECT first, last FROM pack_end WHERE run = ?", run)
+    gone = records.rows("SELECT first, last FROM pack_end WHERE run = ? AND last IS NOT NULL", run)
     cased = records.rows("SELECT first, last FROM content WHERE run = ? AND until IS NULL", run)
     taken = [Serials(*row) for row in [*gone, *cased]]
     left = without(run_packs(records, run), taken)

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from enum import IntEnum
 from zoneinfo import ZoneInfo
 
 from lotwake.trace.base.codes import show_code
-from lotwake.trace.base.moments import day_of, instant_of
+from lotwake.trace.base.moments import day_of, instant_of, show_day
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.database import Records
 from lotwake.trace.records.find import Kind
-from lotwake.trace.records.recalls import open_case
+from lotwake.trace.records.pack_mass import packed_g
 from lotwake.trace.records.stock import INSTRUMENTS, LAST_STATE, MATERIAL, PENDING, WAITING, open_hold_above
 
 
@@ -30,10 +30,11 @@ class Urgency(IntEnum):
     RESULT_AWAITED = 7
     YIELD_ODD = 8
     TO_PACK = 9
-    TO_CASE = 10
-    TO_SEND = 11
-    TO_REVIEW = 12
-    DRILL_DUE = 13
+    RUN_BEGUN = 10
+    TO_CASE = 11
+    TO_SEND = 12
+    TO_REVIEW = 13
+    DRILL_DUE = 14
 
     @property
     def word(self) -> str:
@@ -70,6 +71,7 @@ def waiting(records: Records, now: datetime) -> list[Waiting]:
             *_holds(records),
             *_fish(records, now),
             *_batches(records, now),
+            *_begun_runs(records),
             *_calibrations(records, now),
             *_loose(records),
             *_cases(records),
@@ -94,6 +96,11 @@ def age(since: str, now: datetime) -> str:
 
 def _recalls(records: Records, now: datetime) -> Iterator[Waiting]:
     """A recall or drill that is under way."""
+    open_one = "SELECT 1 FROM recall x WHERE NOT EXISTS (SELECT 1 FROM recall_end e WHERE e.recall = x.id) LIMIT 1"
+    if records.value(open_one) is None:
+        return
+    from lotwake.trace.records.recalls import open_case  # takes long to load, and most days no case is open
+
     if (case := open_case(records)) is not None:
         said = f"{case.kind.capitalize()} {case.shown}, {case.began_with}, begun {age(case.at, now)} ago, is under way"
         yield Waiting(Urgency.RECALL_OPEN, case.code, case.at, said)
@@ -162,6 +169,21 @@ def _batches(records: Records, now: datetime) -> Iterator[Waiting]:
             yield Waiting(Urgency.TO_PACK, code, released, said)
 
 
+def _begun_runs(records: Records) -> Iterator[Waiting]:
+    """Runs with fish in them that is in no pack, as after a void, and that nobody has named as lost."""
+    rows = records.rows(
+        "SELECT id, code, name, packed, in_g - lost_g - packs_g FROM (SELECT r.id, r.code, p.name, r.packed,"
+        " COALESCE((SELECT SUM(g) FROM flow WHERE child = r.id), 0) AS in_g,"
+        f" COALESCE((SELECT SUM(g) FROM loss WHERE work = r.id), 0) AS lost_g, {packed_g('r')} AS packs_g"
+        " FROM run r JOIN product p ON p.id = r.product WHERE NOT EXISTS (SELECT 1 FROM hold h WHERE h.work = r.id"
+        " AND h.kind = 'REJECT')) x WHERE in_g - lost_g - packs_g > 0"
+    )
+    for ref, code, product, packed, left_g in rows:
+        if open_hold_above(records, [ref]) is None:
+            said = f"Run {show_code(code)}, {product}: {show_mass(left_g)} in no pack yet, to pack or to name as lost"
+            yield Waiting(Urgency.RUN_BEGUN, code, packed, said)
+
+
 def _loose(records: Records) -> Iterator[Waiting]:
     rows = records.rows(
         "SELECT r.code, p.name, r.packed, COALESCE((SELECT SUM(last - first + 1) FROM pack_range WHERE run = r.id), 0)"
@@ -207,7 +229,8 @@ def _calibrations(records: Records, now: datetime) -> Iterator[Waiting]:
         elif not passed:
             yield Waiting(Urgency.CALIBRATION_DUE, "", checked, f"{name} failed its check: {found}")
         elif due_on <= today:
-            said = f"{name} was to be checked by {due_on}, last checked {age(checked, now)} ago"
+            due = show_day(date.fromisoformat(due_on))
+            said = f"{name} was to be checked by {due}, last checked {age(checked, now)} ago"
             yield Waiting(Urgency.CALIBRATION_DUE, "", f"{due_on}T00:00:00Z", said)
 
 

@@ -63,6 +63,7 @@ class AskingPage(HousePage):
         super().__init__()
         self.question: Question | None = None
         self.doing = ""
+        self._going: Callable[[], object] | None = None
         self._stop = Event()
 
     # What a page fills in
@@ -136,12 +137,15 @@ class AskingPage(HousePage):
 
     # Working
 
-    def begin(self, doing: str, work: Callable[[], T], done: Callable[[T], Done]) -> None:
-        """Do ``work`` in a thread with a record connection of its own, then give its value to ``done`` here."""
-        if self.doing:
+    def begin(self, doing: str, work: Callable[[], T], done: Callable[[T], Done], instead: bool = False) -> None:
+        """Do ``work`` in a thread with a record connection of its own, then give its value to ``done`` here.
+
+        ``instead`` puts it in place of work that is still going on and only reads: that is stopped and not told.
+        """
+        if self.doing and not instead:
             raise CallError(f"{self.doing} is still going on.", "Wait for it, or /stop it.")
         self.drop_question()
-        self.doing = doing
+        self.doing, self._going = doing, work
         self._stop.clear()
         self.now(f"{doing} ...   /stop stops it")
         self.run_worker(self.act(partial(self._carry_out, work, done)), exit_on_error=False)
@@ -150,9 +154,13 @@ class AskingPage(HousePage):
         try:
             value = await asyncio.to_thread(self._apart, work)
         except Exception:
+            if self.taken_over(work):  # nobody waits for it any more, and it was told to stop
+                return
             self.doing = ""
             self.work_failed()
             raise
+        if self.taken_over(work):
+            return
         self.doing = ""
         self.await_next()
         if (finished := done(value)) is not None:
@@ -164,6 +172,10 @@ class AskingPage(HousePage):
             return work()
         finally:
             records.close()  # only this thread's connection
+
+    def taken_over(self, work: Callable[[], object]) -> bool:
+        """Whether other work was begun in place of this; it may be asked in its thread."""
+        return self._going is not work
 
     @property
     def stop_asked(self) -> bool:

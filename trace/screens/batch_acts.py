@@ -11,6 +11,7 @@ from lotwake.trace.actions import hold as holds
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.find import find_one
 from lotwake.trace.actions.instruments import trust_now, usual_instrument
+from lotwake.trace.actions.pack import undo_end
 from lotwake.trace.actions.readings import reading_value, show_reading
 from lotwake.trace.actions.refs import instrument_id
 from lotwake.trace.base.errors import CallError, Refused
@@ -72,7 +73,7 @@ def put_in(
     left = show_mass(batch_left_g(desk.records, batch.id))
     said = f"{much} of {what} is in batch {batch.shown}, {left} in it now."
     if "/" in code:
-        return batch, Done(said, "The packs are opened and count as rework.")
+        return batch, Done(said, "The packs are opened and count as rework. Wrong? F8", _undo_rework(code))
     return batch, Done(said, "Wrong? F8, or /fix KG because WHY", _undo_input(batch.code, code, before))
 
 
@@ -83,6 +84,15 @@ def _undo_input(batch: str, code: str, before_g: int) -> Undo:
         lambda desk, why: correct.correct_input(desk, batch, code, before_g, why),
         lambda desk, text, why: correct.correct_input(desk, batch, code, before_g + read_kg(text), why),
     )
+
+
+def _undo_rework(packs: str) -> Undo:
+    """The packs are in the house again; how much they are is counted, so it is never put right in kilograms."""
+
+    def fix(_desk: Desk, _text: str, _why: str) -> object:
+        raise CallError("What a rework took is counted in packs.", "F8 takes it back; then enter the right packs.")
+
+    return Undo("rework", lambda desk, why: undo_end(desk, packs, why), fix)
 
 
 def _went_in(desk: Desk, batch: Thing | None, code: str) -> int:

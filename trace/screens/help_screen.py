@@ -33,6 +33,8 @@ def help_text(title: str, purpose: str, now: str, rows: Sequence[tuple[str, str,
     pieces += [(f"{sentence}\n", "") for sentence in _STANDING] + [("\n", "")]
     for keys, words, text in rows:
         hanging = ("\n" + " " * _HELP_COLUMN).join(wrap(text, max(20, width - _HELP_COLUMN)))
+        if len(words) > _HELP_COLUMN - 6:
+            words += "\n" + " " * (_HELP_COLUMN - 1)
         pieces += [(f"{keys:<4} ", "bold $key-text"), (f"{words:<{_HELP_COLUMN - 6}} ", "bold"), (f"{hanging}\n", "")]
     return Content.assemble(*pieces)
 

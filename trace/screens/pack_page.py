@@ -7,6 +7,7 @@ from functools import partial
 
 from lotwake.trace.actions import packing
 from lotwake.trace.actions.labels import Printed, settle_print
+from lotwake.trace.actions.pack import undo_ends
 from lotwake.trace.actions.ship import case_up, close_case
 from lotwake.trace.base.errors import CallError
 from lotwake.trace.base.ranges import Serials, counted, in_words
@@ -25,6 +26,7 @@ from lotwake.trace.screens.pack_words import packs, unusual, unusual_weight
 from lotwake.trace.screens.result import Result
 from lotwake.trace.screens.said import read_kg
 from lotwake.trace.screens.table_page import MOST_PRINTS, TablePage
+from lotwake.trace.screens.thing_page import UNDO
 
 CASE = Command("case", "Case", "Put the loose packs of this run into full cases and label them; /case rest takes all.",
                takes="[rest]")  # fmt: skip
@@ -33,6 +35,7 @@ YES = Command("yes", "Yes", "The labels that were cut short did come out, all of
 NO = Command("no", "No", "The labels that were cut short did not come out; their packs wait for labels.")
 
 _SPOILT = "label spoilt"
+_MISTAKE = "voided by mistake"
 _WHY_AGAIN = ("smeared", "torn", "does not scan", "lost")
 
 
@@ -50,6 +53,7 @@ class PackPage(TablePage):
         VOID.here("Void last", "Void the last labels: they belong to no packs. /void 147-150 smeared voids others."),
         MORE.here("One more", "Print one label more."),
         REPEAT.here("Repeat", "Print as many labels again."),
+        UNDO.here("Undo void", "The labels voided last are on packs after all; /undo 147-150 WHY says so of others."),
         CASE,
         LOSS,
         STOP,
@@ -61,6 +65,7 @@ class PackPage(TablePage):
     def __init__(self, drafts: DraftStore) -> None:
         super().__init__(drafts)
         self._echoed = ("", 0)
+        self._void: tuple[Thing, Sequence[Serials]] | None = None
 
     def labels_asked(self, count: int) -> None:
         """Print so many, after a second look at an unusual number."""
@@ -125,14 +130,29 @@ class PackPage(TablePage):
         self.drop_question()
         run, parts, reason = self._meant(rest)
         void = packing.void_packs(self.desk, run, parts, reason or _SPOILT)
+        self._void = run, void
         self.look_again()
         count = counted(void)
         self.say(
             Result.good(
                 f"{packs(count)} void  {in_words(void)}: {reason or _SPOILT}",
-                f"Destroy the label{'s' if count > 1 else ''}. {count} + Enter prints as many new ones.",
+                f"Destroy the label{'s' if count > 1 else ''}. {count} + Enter prints as many new ones. Wrong? /undo",
             )
         )
+
+    def do_undo(self, rest: str) -> None:
+        """The labels that were voided last, or those named in front of the reason, belong to packs after all."""
+        self.drop_question()
+        if rest[:1].isdecimal():
+            run, parts, reason = self._meant(rest)
+        elif self._void is not None:
+            (run, parts), reason = self._void, rest.strip()
+        else:
+            raise CallError("Nothing was voided here since the program began.", "Name the labels: /undo 147-150 why.")
+        undo_ends(self.desk, run, parts, reason or _MISTAKE)
+        self._void = None
+        self.look_again()
+        self.say(Result.good(f"{packs(counted(parts))} again  {in_words(parts)}", "Both entries stay. F8 voids."))
 
     def do_reprint(self, rest: str) -> None:
         """Print the last labels once more, or those named; the reason is asked when it is not given."""

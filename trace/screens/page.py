@@ -180,7 +180,7 @@ class Page(Screen[None]):
         with Vertical(id="foot"):
             yield NowLine()
             if self.HAS_LINE:
-                yield LineInput()
+                yield LineInput(helps=True)
             yield KeyBar()
         yield TooSmall()
 
@@ -252,8 +252,8 @@ class Page(Screen[None]):
         event.stop()
         await self.act(partial(self.on_row, event.row))
 
-    async def on_line_input_help_asked(self, _event: LineInput.HelpAsked) -> None:
-        """``?`` on the empty line."""
+    async def on_plain_input_help_asked(self, _event: PlainInput.HelpAsked) -> None:
+        """``?`` on the empty line or in an empty field."""
         await self.shell.take_line(self, "?")
 
     def on_line_input_keypad_found_off(self, _event: LineInput.KeypadFoundOff) -> None:

@@ -1,13 +1,17 @@
+# ruff: noqa: E402 - the collector is stopped before what takes long is loaded
 """The terminal program: a house is opened, its pages are made, somebody works, it is closed again."""
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Callable
 from functools import partial
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+gc.disable()  # what loading makes stays; to look through it for garbage takes a tenth of the time to the first frame
 
 from lotwake.trace.actions.desk import Desk, open_desk
 from lotwake.trace.base.clock import Clock
@@ -18,6 +22,9 @@ from lotwake.trace.screens.page import Page
 
 if TYPE_CHECKING:
     from lotwake.trace.actions.cards import Card
+
+gc.freeze()  # nor is it looked through later
+gc.enable()
 
 _ROOM = "lotwake.trace.screens"
 _PAGES = {

@@ -154,7 +154,8 @@ class RecallPage(CasePage):
     def _show_cases(self) -> None:
         known = [case for kind in CASE_KINDS for case in cases(self.desk.records, kind)]
         self._fill(_CASES, case_rows(known, recall_answers.past_drills(self.desk)))
-        self._put("head", f"RECALLS AND DRILLS   {due_line(recall_answers.next_due(self.desk))}", f"{DRILL_RULE}.")
+        due = due_line(recall_answers.next_due(self.desk))
+        self._put("head", f"RECALLS AND DRILLS   {due}", *wrap(f"{DRILL_RULE}.", self.size.width - 2))
 
     def _fill(self, name: str, rows: list[Row]) -> None:
         self.query_one(f"#recall-{name}", Ledger).show_rows(rows, keep_selected=True)

@@ -16,6 +16,7 @@ from lotwake.trace.actions.find import TRACEABLE, find, find_one
 from lotwake.trace.base.codes import looks_like_code
 from lotwake.trace.base.errors import CallError, LotwakeError
 from lotwake.trace.base.moments import instant_of, instant_text, read_day
+from lotwake.trace.base.typed import bare
 from lotwake.trace.records import lists
 from lotwake.trace.records.find import Kind, Thing
 from lotwake.trace.records.lists import Listed, Wanted
@@ -88,8 +89,8 @@ def _instant(desk: Desk, day: date | None) -> str:
 
 
 def _has(item: Listed, words: Sequence[str]) -> bool:
-    text = " ".join(value for value in astuple(item.facts) if isinstance(value, str)).casefold()
-    return all(word.casefold() in text for word in words)
+    text = " ".join(value for value in astuple(item.facts) if isinstance(value, str))
+    return all(bare(word) in bare(text) for word in words)
 
 
 class RecordsPage(HousePage):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 
 from lotwake.labels.errors import LabelError
 from lotwake.labels.gs1.keys import gtin14
@@ -131,7 +132,10 @@ def _instruments(desk: Desk) -> list[tuple[str, str]]:
     for item in lists.equipment(desk.records):
         if item.kind in INSTRUMENTS:
             check = last.get(item.name)
-            good = f"good until {check.due_on}" if check and check.result == "passed" else "failed its check"
+            passed = check is not None and check.result == "passed"
+            good = (
+                f"good until {show_day(date.fromisoformat(check.due_on))}" if check and passed else "failed its check"
+            )
             pairs.append((item.name, f"{item.kind}, {good if check else 'never checked'}"))
     return pairs
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import partial
+from time import sleep
 
 from textual.app import ComposeResult
 from textual.widgets import Static
@@ -33,6 +34,7 @@ _WORDS = {
     Urgency.RESULT_AWAITED: ("RESULT", "batch", "Enter opens the batch: F4 shows what the evidence lacks."),
     Urgency.YIELD_ODD: ("YIELD", "batch", "Enter opens the batch: weigh again, or find out why, before it is packed."),
     Urgency.TO_PACK: ("TO PACK", "pack", "Enter opens packing with this batch."),
+    Urgency.RUN_BEGUN: ("TO PACK", "pack", "Enter opens packing with this run."),
     Urgency.TO_CASE: ("TO CASE", "cases", "Enter opens cases with this run."),
     Urgency.TO_SEND: ("TO SEND", "dispatch", "Enter opens dispatch."),
     Urgency.TO_REVIEW: ("REVIEW", "batch", "Enter opens the batch: F4 shows its limits; /review says it is in order."),
@@ -43,6 +45,8 @@ _WORDS = {
     ),
 }
 """The state in a word, the page to act on, and what it is opened for."""
+_FRAME_S = 0.05
+"""The program draws its first frame and lets keys in within this time once the page has its lines."""
 _QUIET = "Nothing waits. When fish comes in, /landing takes it down."
 
 
@@ -73,7 +77,9 @@ class StartPage(HousePage):
         desk, first_look = self.desk, not self._waiting
         if first_look:
             self._show(on_record.waiting(desk.records, desk.now))
-        self.call_after_refresh(self.in_background, partial(_judged, desk), partial(self._show_judged, first_look))
+        self.call_after_refresh(
+            self.in_background, partial(_judged, desk, first_look), partial(self._show_judged, first_look)
+        )
 
     def _show(self, found: list[Waiting], from_top: bool = False) -> None:
         self._waiting = found
@@ -126,8 +132,10 @@ class StartPage(HousePage):
         self.query_one("#start-more", Static).update(said)
 
 
-def _judged(desk: Desk) -> tuple[list[Waiting], str]:
+def _judged(desk: Desk, first_look: bool) -> tuple[list[Waiting], str]:
     """All that waits, and how long ago the last drill was; what judges a batch and a drill takes long to load."""
+    if first_look:  # loading in this thread would take the processor from the first frame
+        sleep(_FRAME_S)
     from lotwake.trace.actions.recall_answers import last_drill, next_due
     from lotwake.trace.actions.waiting import waiting
 

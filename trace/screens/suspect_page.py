@@ -6,6 +6,7 @@ import re
 import secrets
 from datetime import datetime
 from functools import partial
+from textwrap import wrap
 
 from textual.app import ComposeResult
 from textual.widgets import Static
@@ -62,7 +63,7 @@ class SuspectPage(AskingPage):
     DEFAULT_CSS = """
     SuspectPage #suspect-head { height: 2; padding: 0 1; text-style: bold; }
     SuspectPage #suspect-list { height: 1fr; }
-    SuspectPage #suspect-said { height: 2; padding: 0 1; text-style: bold; }
+    SuspectPage #suspect-said { height: auto; max-height: 3; padding: 0 1; text-style: bold; }
     SuspectPage #suspect-shared { height: 7; }
     """
 
@@ -111,7 +112,11 @@ class SuspectPage(AskingPage):
         self.query_one("#suspect-shared").display = shared is not None
         self._put(
             "said",
-            *([next_due(self.desk).sentence, f"{DRILL_RULE}."] if shared is None else [shared.sentence, ""]),
+            *(
+                [next_due(self.desk).sentence, *wrap(f"{DRILL_RULE}.", self.size.width - 2)]
+                if shared is None
+                else [shared.sentence, ""]
+            ),
         )
         if shared is not None:
             self.query_one("#suspect-shared", Ledger).show_rows([

@@ -9,8 +9,11 @@ from lotwake.trace.actions import hold as holds
 from lotwake.trace.actions.correct import correct
 from lotwake.trace.actions.find import find_one
 from lotwake.trace.actions.look import look
+from lotwake.trace.actions.pack import undo_end
 from lotwake.trace.base.errors import CallError
+from lotwake.trace.records.entries.packs import END_KINDS
 from lotwake.trace.records.find import Kind, Thing
+from lotwake.trace.records.seen import PackSeen
 from lotwake.trace.screens.command import CHOOSE, VIEW, Command
 from lotwake.trace.screens.house_page import HousePage
 from lotwake.trace.screens.result import Result
@@ -25,6 +28,12 @@ REJECT = Command("reject", "Reject", "Reject it for good, with a reason.", takes
 FIX = Command(
     "fix", "Put right", "Correct an entry; alone it opens a form.", takes="FIELD VALUE because WHY"
 )  # the form is the same act with three fields
+UNDO = Command(
+    "undo",
+    "Undo end",
+    "A pack that was void, destroyed, a sample, lost or reworked did not end; of a run: /undo 5-7 WHY.",
+    takes="[SERIALS] WHY",
+)
 _WAYS = {
     Kind.LOT: ("batch", "put it into a batch"),
     Kind.BATCH: ("batch", "go on with this batch"),
@@ -51,6 +60,7 @@ class ThingPage(HousePage):
         LIFT,
         REJECT,
         FIX,
+        UNDO,
     )
     DEFAULT_CSS = "ThingPage #thing-head { height: 1; padding: 0 2; text-style: bold; }"
 
@@ -106,6 +116,8 @@ class ThingPage(HousePage):
         page, what_for = _WAYS[self.thing.kind]
         work_on = "" if page == "trace" else f"F6 {what_for}   "
         correct_it = "/hold /fix   " if self.thing.kind in holds.HOLDABLE else ""
+        if isinstance(seen.facts, PackSeen) and seen.facts.status in END_KINDS:
+            correct_it = "/undo WHY takes the end back   "
         self.now(f"F4 traces it   {work_on}{correct_it}or scan the next")
 
     def on_row(self, row: Row) -> None:
@@ -157,6 +169,19 @@ class ThingPage(HousePage):
         correct(self.desk, self.thing.code, field, f"{read_kg(value)} g" if field == "weight" else value, why)
         self._done(
             f"{field.capitalize()} of {self.thing.shown} is {value} now.", "What it said before stays in the record."
+        )
+
+    def do_undo(self, rest: str) -> None:
+        """Take back the end of this pack, or of packs of this run."""
+        thing, serials = self.thing, ""
+        if thing.kind is Kind.RUN:
+            serials, _, rest = rest.strip().partition(" ")
+        if thing.kind is not Kind.PACK and not serials[:1].isdecimal():
+            raise CallError("Which packs did not end?", "Scan one and type /undo WHY; or on their run /undo 5-7 WHY.")
+        text = f"{thing.code}/{serials or thing.serial}"
+        _, packs, kinds = undo_end(self.desk, text, reason(rest, "undo"))
+        self._done(
+            f"{packs} did not end as {' or '.join(kinds)}: in the house again.", "Both entries stay in the record."
         )
 
     def _done(self, sentence: str, next_step: str) -> None:

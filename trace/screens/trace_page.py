@@ -46,6 +46,9 @@ SAVE = Command("save", "Save", "Write the whole trace into files: data (JSON) an
 _LOW_LINES, _TALL_LINES, _TALL = 2, 6, 36
 _FILE_WIDTH = 100
 _PDF, _TEXT = "a page to send (PDF)", "text with how we know it"
+_TRACING, _LOOKING = "Tracing", "Looking for the entries"
+_READS = (_TRACING, _LOOKING)
+"""Work that only reads, in whose place another trace may begin at once."""
 
 
 class FirstRows(Message):
@@ -165,14 +168,16 @@ class TracePage(AskingPage):
         def work() -> tuple[Traced, TraceRows, float]:
             if (first := first_of_wide(desk, thing)) is not None:
                 self.post_message(FirstRows(thing, trace_rows(desk, first)))
-            traced = trace_both(desk, thing, contact, lambda: self.stop_asked)
+            traced = trace_both(desk, thing, contact, lambda: self.stop_asked or self.taken_over(work))
             return traced, trace_rows(desk, traced), time.perf_counter() - begun
 
-        self.begin(f"Tracing {thing.shown}", work, partial(self._arrived, keep))
+        self.begin(
+            f"{_TRACING} {thing.shown}", work, partial(self._arrived, keep), instead=self.doing.startswith(_READS)
+        )
 
     def on_first_rows(self, message: FirstRows) -> None:
         """Show the first rows of a wide trace while the rest is counted."""
-        if self.doing:
+        if self.doing == f"{_TRACING} {message.start.shown}":
             self._before, self.rows = self.rows, message.rows
             self._chain.show_rows(message.rows)
             self._put(
@@ -277,7 +282,7 @@ class TracePage(AskingPage):
         assert self._traced is not None
         if not self.doing:
             work = partial(evidence_of, self.desk, to_be_shown(self._traced))
-            self.begin("Looking for the entries", work, self._found_evidence)
+            self.begin(_LOOKING, work, self._found_evidence)
 
     def _found_evidence(self, found: Sequence[Evidence]) -> None:
         self._evidence = found

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.trace import Chains, Traced
 from lotwake.trace.base.codes import show_code
+from lotwake.trace.base.typed import bare
 from lotwake.trace.lineage.answer import ENDED
 from lotwake.trace.lineage.balance import Balance
 from lotwake.trace.lineage.chain import Key, Link, LinkKind, Node
@@ -80,13 +81,13 @@ class TraceRows:
 
     def holding(self, text: str, after: int) -> int | None:
         """The next row with this text in any of its columns, from the one after ``after`` on and round."""
-        wanted = text.casefold()
+        wanted = bare(text)
         order = [*range(after + 1, len(self.lines)), *range(after + 1)]
         return next((place for place in order if wanted in self._searched(place)), None)
 
     def _searched(self, place: int) -> str:
         line = self.lines[place]
-        return f"{line.role} {line.what} {line.code} {line.state} {line.code.replace('-', '')}".casefold()
+        return bare(f"{line.role} {line.what} {line.code} {line.state} {line.code.replace('-', '')}")
 
 
 def reached(start: Key | None, hops: Mapping[Key, Sequence[Key]]) -> frozenset[Key]:

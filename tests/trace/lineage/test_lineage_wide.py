@@ -96,7 +96,7 @@ ODD: dict[str, str] = {
     "a buyer is gone": "UPDATE dispatch SET buyer = 99 WHERE id = 2",
     "a return is gone": "DELETE FROM goods_return WHERE id = 2",
     "a return came before its dispatch": "UPDATE goods_return SET at = '2020-01-01T00:00:00Z' WHERE id = 2",
-    "more packs are gone than were made": "INSERT INTO pack_end VALUES (415, 1, 20, 'SAMPLE', NULL, '', '2026-03-03', 1)",
+    "more packs are gone than were made": "INSERT INTO pack_end VALUES (415, 1, 1, 20, 'SAMPLE', NULL, '', '2026-03-03')",
 }  # fmt: skip
 
 

@@ -11,7 +11,7 @@ import pytest
 from recall_chain import Sent, in_season
 
 from lotwake.demo_db.builder import Built
-from lotwake.trace.actions import correct
+from lotwake.trace.actions import correct, pack
 from lotwake.trace.actions.desk import Desk
 from lotwake.trace.actions.send_out import Choice, chosen, send_epcis
 from lotwake.trace.recall import epcis_out
@@ -134,6 +134,24 @@ def test_the_first_event_keeps_its_id(sent: Sent) -> None:
     ]
     assert len(chain) == 2
     assert all(event["errorDeclaration"]["correctiveEventIDs"][0] in after for event in chain)
+
+
+def test_an_end_that_was_taken_back_is_declared(sent: Sent) -> None:
+    """The event that packs are no more keeps its id and is declared not to have occurred; an end after it is another event."""
+    ended = f"{sent.run}/36"
+    pack.end_packs(sent.desk, ended, "DESTROYED", "burnt")
+    (told,) = _destroyed(sent)
+    pack.undo_end(sent.desk, ended, "it was another")
+    pack.end_packs(sent.desk, ended, "DESTROYED", "burnt after all")
+    wrong, right = _destroyed(sent)
+    assert wrong.pop("errorDeclaration")["reason"] == "did_not_occur"
+    assert wrong == told
+    assert right["eventID"] != told["eventID"]
+
+
+def _destroyed(sent: Sent) -> list[Event]:
+    events = [event for event in _events(sent.desk, sent.run) if event.get("lotwake:reason", "").startswith("burnt")]
+    return sorted(events, key=lambda event: "errorDeclaration" not in event)
 
 
 CORRECTIONS = [

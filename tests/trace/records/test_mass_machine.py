@@ -51,7 +51,8 @@ class Work:
     parents: dict[str, int] = field(default_factory=dict)
     lost: int = 0
     released: bool = False
-    reworked: set[int] = field(default_factory=set)
+    reworked: dict[int, str] = field(default_factory=dict)
+    """Serial to the batch it went into."""
     weights: dict[int, int] | None = None
     """Serial to grams, in a run whose packs are weighed one by one."""
     packs: dict[int, str] = field(default_factory=dict)
@@ -280,7 +281,27 @@ class Smokehouse(RuleBasedStateMachine):
             if self.attempt(allowed, lambda: smoke.add_inputs(self.desk, batch.code, [smoke.Input(text)])):
                 run.packs.update(dict.fromkeys(wanted, "gone"))
                 batch.parents[run.code] = batch.parents.get(run.code, 0) + run.g(wanted)
-                run.reworked.update(wanted)
+                run.reworked.update(dict.fromkeys(wanted, batch.code))
+
+    @rule(at=PICK, first=st.integers(1, 12), more=st.integers(0, 5))
+    def undo_end(self, at: int, first: int, more: int) -> None:
+        if chosen := self.serials(at, first, more):
+            run, wanted, text, _ = chosen
+            again = [serial for serial in wanted if run.packs.get(serial) == "void"]
+            out: dict[str, list[int]] = defaultdict(list)
+            for serial in set(wanted) & set(run.reworked):
+                out[run.reworked[serial]].append(serial)
+            allowed = (
+                all(run.packs.get(serial) in ("void", "gone") for serial in wanted)
+                and (not again or run.g(again) <= self.left(run))
+                and all(run.g(serials) <= self.left(self.works[code]) for code, serials in out.items())
+            )
+            if self.attempt(allowed, lambda: pack.undo_end(self.desk, text, "the wrong packs")):
+                run.packs.update(dict.fromkeys(wanted, "loose"))
+                for code, serials in out.items():
+                    self.works[code].parents[run.code] -= run.g(serials)
+                    for serial in serials:
+                        del run.reworked[serial]
 
     @rule(at=PICK, first=st.integers(1, 12), more=st.integers(0, 5))
     def close_case(self, at: int, first: int, more: int) -> None:

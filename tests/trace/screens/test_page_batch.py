@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 from screens_house import House, do, dump, said, scan, work
 
-from lotwake.trace.actions import smoke
+from lotwake.trace.actions import pack, smoke
 from lotwake.trace.actions.look import Seen, look
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.records.facts import BatchSeen
@@ -135,6 +135,26 @@ def test_last_input_is_taken_back(house: House, undo: str) -> None:
     facts, seen = batch(house, house.batch)
     assert facts.in_g == 30_000
     assert seen.corrections
+
+
+def test_rework_is_taken_back(house: House) -> None:
+    """F8 right after packs went in: they are packs again, and their grams are out of the batch."""
+    desk = house.desk()
+    smoke.release_batch(desk, house.batch)
+    run = pack.start_run(desk, "Hot smoked haddock", [(house.batch, None)], count=30).code
+    into = smoke.start_batch(desk, "hot smoked", [smoke.Input(house.lot, 1_000)]).code
+    desk.close()
+
+    async def script(app: HouseApp) -> None:
+        await do(app, f"{into}\r", "f6", f"{run}/1-4\r")
+        assert "Wrong? F8" in said(app)[1]
+        await do(app, "/fix 2 because scale\r")
+        assert said(app)[1].startswith("What a rework took is counted in packs.")
+        await do(app, "f8")
+        assert said(app) == (Verdict.GOOD, "The last rework is taken back. Both entries stay in the record.")
+
+    work(house, script)
+    assert batch(house, into)[0].in_g == 1_000
 
 
 @pytest.mark.parametrize(

@@ -7,12 +7,15 @@ from typing import Any
 import pytest
 from screens_house import House, do, dump, said, scan, work
 
+from lotwake.trace.actions import set_up
 from lotwake.trace.actions.receive import Arrival, receive
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import MachineFailed
+from lotwake.trace.records.entries.house import SourceFacts
 from lotwake.trace.records.facts import LotSeen
 from lotwake.trace.records.find import Kind
 from lotwake.trace.records.lists import Wanted, things
+from lotwake.trace.screens.help_screen import HelpScreen
 from lotwake.trace.screens.house_app import HouseApp
 from lotwake.trace.screens.result import Verdict
 
@@ -216,5 +219,35 @@ def test_what_the_disk_did_not_take_stays_a_draft(house: House, hinder: str, wor
         app.drafts.flush()
         kept = "".join(path.read_text(encoding="utf-8") for path in house.places.drafts.rglob("*") if path.is_file())
         assert "LN-9" in kept
+
+    work(house, script)
+
+
+def test_help_from_an_empty_field(house: House) -> None:
+    """``?`` in an empty field shows the keys of the page; in one that is begun it is a letter like any other."""
+
+    async def script(app: HouseApp) -> None:
+        await do(app, "/landing\r", "?")
+        assert isinstance(app.screen, HelpScreen)
+        assert "/another" in dump(app)
+        await do(app, "escape", "au?")
+        assert not isinstance(app.screen, HelpScreen)
+        assert "au?" in dump(app)
+
+    work(house, script)
+
+
+def test_what_enter_takes_is_seen_whole(house: House) -> None:
+    """Beside an empty field stands all of what Enter would take, and a boat is found without the signs of its name."""
+    desk = house.desk()
+    set_up.add_source(desk, SourceFacts("boat", "Ærfugl Nordøya Sør"))
+    desk.close()
+
+    async def script(app: HouseApp) -> None:
+        await do(app, "/landing\r")
+        shown = " ".join(dump(app).split())
+        assert "Enter: HAD Haddock, Melanogrammus aeglefinus" in shown
+        await do(app, "nordoya sor")
+        assert "Enter: Ærfugl Nordøya Sør" in dump(app)
 
     work(house, script)

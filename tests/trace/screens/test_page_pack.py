@@ -280,6 +280,29 @@ def test_void_some_of_an_earlier_print(stock: Stock) -> None:
     assert stock.value("SELECT reason FROM pack_end") == "smeared"
 
 
+@pytest.mark.parametrize(
+    ("void", "undo"),
+    [("f8", "/undo\r"), ("/void 2-3 smeared\r", "/undo they are clean\r"), ("/void 2-3\r", "/undo 2-3 clean\r"),
+     ("f8", scan("CMDUNDO"))],
+    ids=["all", "reason", "serials", "card"],
+)  # fmt: skip
+def test_void_labels_are_on_packs_after_all(stock: Stock, void: str, undo: str) -> None:
+    """The way back is offered with the result and taken by one word; the labels count as printed again."""
+
+    async def script(app: HouseApp) -> None:
+        await do(app, "/pack\r")
+        await done(app, scan(stock.batch), "40\r", void)
+        assert "Wrong? /undo" in said(app)[1]
+        verdict, words = await done(app, undo)
+        assert (verdict, "again  0" in words) == (Verdict.GOOD, True), words
+        assert "packed 40 of about 80" in dump(app)
+        assert (await done(app, "/undo\r"))[1].startswith("Nothing was voided here")
+
+    work(stock.house, script)
+    (made,) = stock.prints()
+    assert (made.state, made.void) == ("PRINTED", 0)
+
+
 def test_loss_and_cases_from_here(stock: Stock) -> None:
     """A loss is named in kilograms; full cases are closed and labelled, the rest on request."""
 

@@ -49,8 +49,8 @@ WALK: list[tuple[str, list[str]]] = [
 """States in the order they are gone through, with what is typed and scanned to come to each from the one before."""
 
 
-@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=lambda size: "x".join(map(str, size)))
-def test_recall_pages_look_as_reviewed(tmp_path: Path, size: tuple[int, int]) -> None:
+@pytest.mark.parametrize(("size", "theme"), [((80, 24), "night"), ((120, 40), "day")], ids=["80x24", "120x40"])
+def test_recall_pages_look_as_reviewed(tmp_path: Path, size: tuple[int, int], theme: str) -> None:
     """Each state looks as it was reviewed, and every text of it has a contrast of 4.5:1 by day and by night."""
     stock = packing_house(tmp_path / "house")
     run = stock.packed_run(80)
@@ -65,12 +65,12 @@ def test_recall_pages_look_as_reviewed(tmp_path: Path, size: tuple[int, int]) ->
     too_faint: list[tuple[str, tuple[str, str]]] = []
 
     async def script(app: HouseApp) -> None:
+        app.theme = theme
         for name, keys in WALK:
             for key in keys:
                 await done(app, key.format(label=label(run, 60), other=f"{run}/3"))
             seen = dump(app)
-            if size == (80, 24):
-                too_faint.extend((name, text) for text in faint(app))
+            too_faint.extend((name, text) for text in faint(app))
             kept = DUMPS / f"page-{name}-{size[0]}x{size[1]}.txt"
             if os.environ.get("LOTWAKE_WRITE_DUMPS"):
                 kept.write_text(seen, encoding="utf-8")

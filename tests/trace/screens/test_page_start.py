@@ -10,7 +10,7 @@ from screens_house import House, do, dump, said, scan, work
 from screens_judged import judged_house
 from screens_stock import packing_house
 
-from lotwake.trace.actions import hold, judge, receive, set_up, smoke
+from lotwake.trace.actions import hold, judge, pack, receive, set_up, smoke
 from lotwake.trace.actions.receive import Arrival
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.records import lists
@@ -176,4 +176,26 @@ def test_held_batches_are_not_to_be_packed(tmp_path: Path) -> None:
     hold.hold(desk, stock.house.other_lot, "smells")
     waits = {item.code for item in waiting(desk.records, desk.now) if item.urgency is Urgency.TO_PACK}
     assert waits == {stock.batch, stock.salmon}
+    desk.close()
+
+
+def test_fish_left_in_a_run_waits(tmp_path: Path) -> None:
+    """Packs that were voided leave their fish in the run: it waits to be packed until it is named as lost."""
+    stock = packing_house(tmp_path / "house")
+    run = stock.packed_run(12)
+    desk = stock.house.desk()
+
+    def waits() -> list[str]:
+        return [item.sentence for item in waiting(desk.records, desk.now) if item.urgency is Urgency.RUN_BEGUN]
+
+    assert waits() == []
+    pack.end_packs(desk, f"{run}/1-4", "VOID", "smeared")
+    assert waits() == [f"Run {show_code(run)}, Hot smoked haddock: 1.2 kg in no pack yet, to pack or to name as lost"]
+
+    async def script(app: HouseApp) -> None:
+        assert "TO PACK   Run " in dump(app)
+
+    work(stock.house, script)
+    smoke.lose(desk, run, "giveaway", 1_200)
+    assert waits() == []
     desk.close()

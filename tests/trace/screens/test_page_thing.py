@@ -41,6 +41,32 @@ def packed(house: House) -> dict[str, str]:
 
 
 @pytest.mark.parametrize(
+    ("shown", "typed", "packs"),
+    [("{run}/29", "/undo it was another\r", "0029"), ("{run}", "/undo 28-29 another box\r", "0028-0029")],
+    ids=["pack", "run"],
+)
+def test_an_end_is_taken_back(house: House, shown: str, typed: str, packs: str) -> None:
+    """From the page of a pack, or of its run; what it was before stays to be read there."""
+    run = packed(house)["run"]
+    desk = house.desk()
+    pack.end_packs(desk, f"{run}/28-30", "SAMPLE", "for the laboratory")
+    desk.close()
+
+    async def script(app: HouseApp) -> None:
+        await do(app, f"{shown.format(run=run)}\r", "/undo\r")
+        assert said(app)[0] is not Verdict.GOOD
+        await do(app, typed)
+        assert said(app) == (
+            Verdict.GOOD, f"{packs} did not end as SAMPLE: in the house again. Both entries stay in the record.",
+        )  # fmt: skip
+        await do(app, *["down"] * 14)
+        assert "SAMPLE is undone; " in dump(app)
+
+    work(house, script)
+    assert seen(house, f"{run}").facts.packs == 30
+
+
+@pytest.mark.parametrize(
     ("kind", "words"),
     [
         ("lot", ["LOT", "Aurora N-12-X", "41 kg  90.4 lb", "27.4.b Central North Sea"]),

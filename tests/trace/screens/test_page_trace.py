@@ -284,6 +284,35 @@ def test_another_stations_entry_shows(sent: Sent) -> None:
     work(sent.stock.house, script)
 
 
+def test_another_trace_takes_the_place_of_one_that_goes_on(sent: Sent, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A code scanned while a trace still runs is traced at once; the first is stopped and nothing is said of it."""
+    real = trace_page.trace_both
+    stopped: list[bool] = []
+
+    def slow(desk: object, thing: Thing, *more: object) -> object:
+        asked = more[-1]
+        assert callable(asked)
+        for _ in range(500 if thing.code == sent.run else 0):
+            if asked():
+                stopped.append(True)
+                break
+            time.sleep(0.01)
+        return real(desk, thing, *more)  # type: ignore[arg-type]
+
+    async def script(app: HouseApp) -> None:
+        monkeypatch.setattr(trace_page, "trace_both", slow)
+        await done(app, "/trace\r")
+        await do(app, f"{sent.run}\r")
+        await asyncio.sleep(0.05)
+        await do(app, f"{sent.stock.batch}\r")
+        await idle(app)
+        assert f"BATCH {show_code(sent.stock.batch)}   BALANCED" in dump(app)
+        assert "stopped" not in dump(app)
+
+    work(sent.stock.house, script)
+    assert stopped == [True]
+
+
 def test_a_long_trace_is_stopped(sent: Sent, monkeypatch: pytest.MonkeyPatch) -> None:
     """While a trace runs the page takes keys; /stop ends it with a sentence and keeps what stood there."""
     real = trace_page.trace_both

@@ -11,7 +11,7 @@ from lotwake.trace.base.errors import CallError, Refused
 from lotwake.trace.base.moments import instant_text
 from lotwake.trace.base.ranges import Serials, common, counted, in_words, without
 from lotwake.trace.records.entries.packs import must_be_loose_by
-from lotwake.trace.records.entries.rules import must_be_free, must_follow, must_say
+from lotwake.trace.records.entries.rules import must_be_free, must_be_serials, must_follow, must_say
 from lotwake.trace.records.entries.units import leave_pallet_behind, must_be_settled_by, runs_in, sscc_text
 from lotwake.trace.records.journal import Entry
 from lotwake.trace.records.stock import packs_away, unit_dispatch, unit_parent, units_within
@@ -105,8 +105,7 @@ def _take_unit_back(entry: Entry, facts: ReturnFacts, made: int, unit: int) -> N
 
 def _take_packs_back(entry: Entry, facts: ReturnFacts, made: int, run: int, serials: Serials) -> None:
     """Loose packs come back from the dispatch they left on."""
-    if serials.first < 1 or serials.last < serials.first:
-        raise CallError(f"{serials} is no range of serial numbers.", "Give the first and the last, such as 1 to 24.")
+    must_be_serials(serials)
     code = entry.records.value("SELECT code FROM run WHERE id = ?", run)
     left = [serials]
     for dispatch, away in packs_away(entry.records, run):

@@ -13,6 +13,7 @@ from lotwake.trace.base.ranges import Serials, counted, in_words, without
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.entries.rules import (
     must_be_free,
+    must_be_serials,
     must_be_there,
     must_follow,
     must_not_circle,
@@ -173,8 +174,7 @@ def must_be_loose_by(entry: Entry, run: int, packs: Serials, what: str, at: str)
 
 def must_be_loose(entry: Entry, run: int, packs: Serials) -> None:
     """All of these packs exist, are in the house and in no case."""
-    if packs.first < 1 or packs.last < packs.first:
-        raise CallError(f"{packs} is no range of serial numbers.", "Give the first and the last, such as 1 to 24.")
+    must_be_serials(packs)
     if are_loose(entry.records, run, packs):
         return
     missing = without([packs], loose_packs(entry.records, run))

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from lotwake.trace.base.codes import show_code
 from lotwake.trace.base.errors import CallError, Refused
 from lotwake.trace.base.moments import instant_of, show_moment
+from lotwake.trace.base.ranges import Serials
 from lotwake.trace.base.units import show_mass
 from lotwake.trace.records.journal import Entry
 from lotwake.trace.records.stock import REJECT, leads_to, open_hold_above
@@ -16,6 +17,12 @@ def must_weigh(what: str, g: int) -> None:
     """A mass that is entered is more than nothing."""
     if g <= 0:
         raise CallError(f"{what} cannot be {show_mass(g)}.", "Enter the weight in kilograms, more than zero.")
+
+
+def must_be_serials(packs: Serials) -> None:
+    """Serial numbers begin at 1 and go up."""
+    if packs.first < 1 or packs.last < packs.first:
+        raise CallError(f"{packs} is no range of serial numbers.", "Give the first and the last, such as 1 to 24.")
 
 
 def must_be_there(what: str, left_g: int, wanted_g: int) -> None:

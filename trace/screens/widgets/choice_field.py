@@ -13,6 +13,7 @@ from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
 from lotwake.trace.base.errors import CallError, LotwakeError
+from lotwake.trace.base.typed import bare
 from lotwake.trace.screens.text import content
 from lotwake.trace.screens.widgets.field import COMMAND_SIGN, Field
 
@@ -22,10 +23,10 @@ Choices = Callable[[], Sequence[tuple[str, str]]]
 
 def fitting(choices: Sequence[tuple[str, str]], typed: str) -> list[tuple[str, str]]:
     """Choices that have every typed word in code or text; first the code itself, then codes that begin so."""
-    words = typed.casefold().split()
-    found = [pair for pair in choices if all(word in f"{pair[0]} {pair[1]}".casefold() for word in words)]
-    bare = typed.strip().casefold()
-    return sorted(found, key=lambda pair: (pair[0].casefold() != bare, not pair[0].casefold().startswith(bare)))
+    words = bare(typed).split()
+    found = [pair for pair in choices if all(word in bare(f"{pair[0]} {pair[1]}") for word in words)]
+    whole = bare(typed.strip())
+    return sorted(found, key=lambda pair: (bare(pair[0]) != whole, not bare(pair[0]).startswith(whole)))
 
 
 class ChoiceField(Field):
@@ -89,10 +90,16 @@ class ChoiceField(Field):
         return dict(self._choices()).get(code, "")
 
     def suggest(self, usual: str) -> None:
-        """Offer a choice by its code, shown with its text."""
+        """Offer a choice by its code, with its text beside it."""
         super().suggest(usual)
-        if usual:
-            self.input.placeholder = f"Enter: {usual}  {self._text_of(usual)}".rstrip()
+        self._remark(told=bool(self.text))
+
+    def _remark(self, told: bool = True) -> bool:
+        """As in any field; beside an empty one stands what Enter takes, where there is room for it."""
+        read = super()._remark(told)
+        if self._usual and not self.text:
+            self._show(self._text_of(self._usual) or self._usual, wrong=False)
+        return read
 
     def on_descendant_focus(self, _event: DescendantFocus) -> None:
         """Open the list."""

@@ -71,7 +71,7 @@ class Field(Horizontal):
         self._needed = needed
         self._placeholder = placeholder
         self._usual = ""
-        self.input = PlainInput(placeholder=placeholder)
+        self.input = PlainInput(placeholder=placeholder, helps=True)
 
     def compose(self) -> ComposeResult:
         """Label, input, remark."""

@@ -20,19 +20,12 @@ class LineInput(PlainInput):
             super().__init__()
             self.text = text
 
-    class HelpAsked(Message):
-        """``?`` was pressed on the empty line."""
-
     class KeypadFoundOff(Message):
         """A key came that the keypad only sends with NumLock off."""
 
     async def on_key(self, event: events.Key) -> None:
-        """See the two keys that are no text."""
-        if event.character == "?" and not self.value:
-            event.prevent_default()
-            event.stop()
-            self.post_message(self.HelpAsked())
-        elif event.key in _KEYPAD_WITHOUT_NUMLOCK:
+        """See the keys that only a keypad without digits sends."""
+        if event.key in _KEYPAD_WITHOUT_NUMLOCK:
             self.post_message(self.KeypadFoundOff())
 
     async def action_submit(self) -> None:

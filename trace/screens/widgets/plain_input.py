@@ -15,6 +15,8 @@ from lotwake.trace.screens.text import FNC1
 class PlainInput(Input):
     """One line of text: no selection on focus (the first key would wipe a restored draft), no blinking.
 
+    With ``helps`` a ``?`` in the empty input asks for help.
+
     A paste is taken whole: GS becomes a visible ``^``, and several lines are refused rather than cut to the first.
     """
 
@@ -25,9 +27,20 @@ class PlainInput(Input):
             super().__init__()
             self.lines = lines
 
-    def __init__(self, value: str = "", placeholder: str = "", *, id: str | None = None) -> None:
+    class HelpAsked(Message):
+        """``?`` was pressed in the empty input."""
+
+    def __init__(self, value: str = "", placeholder: str = "", *, id: str | None = None, helps: bool = False) -> None:
         super().__init__(value, placeholder, select_on_focus=False, compact=True, id=id)
         self.cursor_blink = False
+        self._helps = helps
+
+    async def on_key(self, event: events.Key) -> None:
+        """See the key that is no text."""
+        if self._helps and event.character == "?" and not self.value:
+            event.prevent_default()
+            event.stop()
+            self.post_message(self.HelpAsked())
 
     def _on_paste(self, event: events.Paste) -> None:
         event.prevent_default()
