@@ -174,7 +174,7 @@ class _Columns:
             return (*days, *clocks)
         numbers = self._those(Looks.NUMBER)
         headed = [at for at in numbers if self.headed and _ELAPSED_WORD.search(self.names[at])]
-        if self.headed and not headed:
+        if not (headed if self.headed else numbers):
             raise CallError("No column of the file holds times.", f"Say which with --time: {'; '.join(self.names)}.")
         return ((headed or numbers)[0],)
 

@@ -11,7 +11,7 @@ import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from lotwake.labels.errors import LabelError
@@ -114,7 +114,7 @@ def _events(data: bytes, name: str) -> list[dict[str, Any]]:
     except json.JSONDecodeError as error:
         hint = "EPCIS 1.x is XML; ask for EPCIS 2.0 in JSON." if data.lstrip()[:1] == b"<" else "Is the file whole?"
         raise CallError(f"{name} is not JSON: {error.msg} in line {error.lineno}.", hint) from None
-    except (RecursionError, ValueError):
+    except (RecursionError, ValueError, InvalidOperation):  # a number with an exponent beyond all bounds
         raise CallError(f"{name} cannot be read as JSON.", "Ask the supplier for EPCIS 2.0 in JSON.") from None
     problems = document_problems(document)
     if problems:

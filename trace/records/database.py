@@ -18,13 +18,17 @@ from urllib.parse import quote
 
 from lotwake.trace.base.errors import CallError, LotwakeError, MachineFailed, NotFound, Refused
 from lotwake.trace.records.drivers import peewee
-from lotwake.trace.records.turns import turn
+from lotwake.trace.records.turns import TELL_AFTER_S, turn
 
 if TYPE_CHECKING:
     from playhouse.migrations import Runner
 
 MIGRATIONS = Path(__file__).parent / "migrations"
 BUSY_WAIT_S = 5.0
+_LOCK_SOON = f"""
+SAVEPOINT soon; SET LOCAL lock_timeout = '{TELL_AFTER_S * 1000:.0f}ms';
+LOCK TABLE journal IN EXCLUSIVE MODE; SET LOCAL lock_timeout = '{BUSY_WAIT_S * 1000:.0f}ms'; RELEASE SAVEPOINT soon"""
+"""One message to the server: an entry that need not wait costs no more than before."""
 PRAGMAS = {"foreign_keys": 1, "synchronous": "full", "temp_store": "memory", "cache_size": -64_000}
 """``synchronous=FULL`` always: with NORMAL a power cut loses entries that were already confirmed."""
 
@@ -139,10 +143,21 @@ class Records:
         try:
             with self._turn() if outermost else nullcontext(), self.database.atomic():
                 if not self.on_sqlite and outermost:
-                    self.database.execute_sql("LOCK TABLE journal IN EXCLUSIVE MODE")
+                    self._lock_on_server()
                 yield
         except peewee.PeeweeException as error:
             raise _beneath(error) from error
+
+    def _lock_on_server(self) -> None:
+        """Take the write lock of the server; when it does not come soon, tell, and queue for it again."""
+        try:
+            self.database.execute_sql(_LOCK_SOON)
+        except peewee.OperationalError as error:
+            if "lock timeout" not in str(error):
+                raise
+            self.database.execute_sql("ROLLBACK TO SAVEPOINT soon")  # takes the short patience back, too
+            self.on_wait()
+            self.database.execute_sql("LOCK TABLE journal IN EXCLUSIVE MODE")
 
     def _turn(self) -> AbstractContextManager[None]:
         return nullcontext() if self.file is None else turn(self.file, BUSY_WAIT_S, self.on_wait)

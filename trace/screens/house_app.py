@@ -8,6 +8,7 @@ from dataclasses import replace
 from datetime import datetime
 from functools import partial
 from inspect import isawaitable
+from threading import get_ident
 from typing import TYPE_CHECKING, ClassVar
 
 from lotwake.trace.actions.desk import Desk
@@ -57,6 +58,7 @@ class HouseApp(ShellApp):
         self._daily = daily
         self._handed: Thing | None = None
         self._seen = (head(desk.records), desk.now)
+        desk.records.on_wait = self._say_behind
         settings = desk.settings
         super().__init__(
             pages,
@@ -88,6 +90,12 @@ class HouseApp(ShellApp):
         """Tell the page that is shown when the journal has grown, or a minute has gone by where that shows."""
         if self.screen_stack and isinstance(self.page, HousePage) and self.screen is self.page:
             await self.page.act(self._tell_changes)
+
+    def _say_behind(self) -> None:
+        if get_ident() == self._thread_id:
+            self.page.say_behind()
+        elif self._loop is not None:  # work in the background; it does not wait for the screen in turn
+            self._loop.call_soon_threadsafe(self.page.say_behind)
 
     async def _tell_changes(self) -> None:
         page, before = self.page, self._seen

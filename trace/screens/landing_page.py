@@ -27,6 +27,7 @@ from lotwake.trace.screens.text import content
 from lotwake.trace.screens.widgets import Field, Form
 
 ANOTHER = Command("another", "Another", "Enter the lot all the same: a second one like it really came that day.")
+EMPTY = Command("empty", "Empty", "Empty the form that is shown; what stood in it is forgotten.")
 _KINDS = tuple(TITLES)
 _NOW = "Enter takes what is offered and goes on; in the last field it enters all"
 _FROM_LABELS = ("their_code", "document", "note")
@@ -43,6 +44,7 @@ class LandingPage(HousePage):
         VIEW.here("Fields", "Show all fields, or only those that are asked for each time."),
         VOID.here("Put right", "Put the last lot right by an entry that corrects it."),
         ANOTHER,
+        EMPTY,
     )
     DEFAULT_CSS = """
     LandingPage #landing-kind { height: 1; padding: 0 1; text-style: bold; }
@@ -146,6 +148,20 @@ class LandingPage(HousePage):
         if self._doubted is None:
             raise CallError("No lot waits for this.", "Fill the form first.")
         self._enter(self._doubted, another=True)
+
+    def do_empty(self, _rest: str) -> None:
+        """Begin the form anew."""
+        form = self._form()
+        self._doubted = None
+        form.confirmed()
+        self._offer(form)
+        self.say(Result.good("The form is empty.", "Nothing was entered."))
+
+    def on_form_restored(self, event: Form.Restored) -> None:
+        """Say that what stands here was not entered, and how to be rid of it."""
+        event.prevent_default()  # the page would say it a second time
+        said = "This is your draft from before; it is not entered yet."
+        self.say(Result.check(said, "Go on; or /empty + Enter forgets it."))
 
     async def do_choose(self, rest: str) -> None:
         """The next kind, or the one that is named."""

@@ -133,6 +133,14 @@ class Page(Screen[None]):
         """Say what the program waits for."""
         self.query_one(NowLine).text = sentence
 
+    def say_behind(self) -> None:
+        """Say, even while nothing else moves, that an entry waits for another station; it goes with the act."""
+        line = self.query_one(NowLine)
+        line.behind = True
+        # An entry is written in the thread of the screen, so the screen would be painted only when the wait is over.
+        self._compositor.update_widgets({line})
+        self.shell._display(self, self._compositor.render_update(screen_stack=self.shell._background_screens))
+
     def in_background(self, work: Callable[[], T], done: Callable[[T], Awaitable[None] | None]) -> Worker[None]:
         """Run ``work`` in a thread and give its value to ``done`` here; what it refuses becomes the result."""
         return self.run_worker(self.act(partial(self._worked, work, done)), exit_on_error=False)
@@ -157,6 +165,9 @@ class Page(Screen[None]):
             self.say(Result.of_error(error))
         except Exception as fault:  # noqa: BLE001 (a fault of ours must not take the page down; it is kept and told)
             self.say(self.shell.fault_result(fault))
+        finally:
+            for line in self.query(NowLine):
+                line.behind = False
 
     # How it works
 

@@ -43,6 +43,11 @@ class ShellHouse:
         self._database = line
         self.choose("")
 
+    @property
+    def has_file(self) -> bool:
+        """Whether the record is a file in the folder."""
+        return not self._database
+
     def bare(self, *words: str) -> Said:
         """One call with just these words."""
         self._capture.readouterr()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import time
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -345,3 +346,11 @@ def test_half_a_million_readings() -> None:
     assert time.process_time() - start < 3
     assert preview.problems == ()
     assert preview.count == 500_000
+
+
+def test_a_file_without_headings_and_without_times_is_told() -> None:
+    """Rows in which no column holds a time or a number end in a sentence."""
+    found = look_into(
+        base64.b64decode("CjFxLDEFLDExMTos/////////84KMToxJTEsMSwzLDAi"), Told(), Choices(), ZoneInfo("Europe/Oslo")
+    )
+    assert "No column of the file holds times." in [problem.sentence for problem in found.problems]

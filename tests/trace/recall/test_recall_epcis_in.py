@@ -138,6 +138,7 @@ def test_fish_of_several_origins_is_doubted() -> None:
 BAD = [
     (b"", "is not JSON"), (b"<epcis/>", "EPCIS 1.x is XML"), (b"{", "is not JSON"), (b"[]", "not one JSON object"),
     (b"\xff\xfe\x00", "not text in UTF-8"), (b"[" * 100_000, "cannot be read|is not JSON"), (b'{"a": NaN}', "cannot be read"),
+    (b"1E" + b"5" * 40, "cannot be read"),
     (b'{"type": "EPCISQueryDocument"}', "no @context"),
     (_file(_shipped()), "needs an epcList or a quantityList"),
     (_file(_shipped({"epcClass": "no uri"})), "epcClass is not a URI"),

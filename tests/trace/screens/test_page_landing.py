@@ -18,6 +18,7 @@ from lotwake.trace.records.lists import Wanted, things
 from lotwake.trace.screens.help_screen import HelpScreen
 from lotwake.trace.screens.house_app import HouseApp
 from lotwake.trace.screens.result import Verdict
+from lotwake.trace.screens.widgets import Form
 
 pytestmark = pytest.mark.on_both
 
@@ -251,3 +252,19 @@ def test_what_enter_takes_is_seen_whole(house: House) -> None:
         assert "Enter: Ærfugl Nordøya Sør" in dump(app)
 
     work(house, script)
+
+
+def test_a_draft_is_forgotten_when_asked(house: House) -> None:
+    """``/empty`` empties every field of the form and drops its draft, and nothing is entered."""
+    before = newest_lot(house).id
+
+    async def script(app: HouseApp) -> None:
+        await do(app, "/landing\r", "kit\r", "\r", "12", "/empty\r")
+        assert said(app)[0] is not Verdict.GOOD  # a word behind a number is no command
+        await do(app, *["\b"] * 8, "/empty\r")
+        assert said(app) == (Verdict.GOOD, "The form is empty. Nothing was entered.")
+        assert set(app.page.query_one(Form).texts().values()) == {""}
+        assert app.drafts.get("landing") is None
+
+    work(house, script)
+    assert newest_lot(house).id == before

@@ -14,6 +14,7 @@ from lotwake.trace.screens.result import Status
 from lotwake.trace.screens.text import content, fitted
 
 _SHORTEST = 3
+BEHIND = "Another station is writing; this entry waits for it, 5 s at the most ..."
 
 
 class TopLine(Widget):
@@ -35,10 +36,13 @@ class NowLine(Widget):
     """What the program waits for now."""
 
     text = reactive("")
+    behind = reactive(False)
+    """Whether an entry waits for another station just now; that is said in place of the text."""
 
     def render(self) -> Content:
-        """``NOW`` and the sentence."""
-        return Content.assemble((" NOW  ", "bold"), content(fitted(self.text, max(0, self.size.width - 6))))
+        """``NOW`` and the sentence, or ``WAIT`` and for whom."""
+        word, text = (" WAIT ", BEHIND) if self.behind else (" NOW  ", self.text)
+        return Content.assemble((word, "bold"), content(fitted(text, max(0, self.size.width - 6))))
 
 
 class KeyBar(Widget):
