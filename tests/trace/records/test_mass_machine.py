@@ -148,6 +148,8 @@ class Smokehouse(RuleBasedStateMachine):
             self.close_case(at, first, 3)
         self.send_loose(0, 5, 2)
         self.start(0, 3_000, True)
+        self.rework(0, 3, 8, 1)
+        self.end(0, 10, 1, "VOID")
 
     @rule(g=GRAMS)
     def land(self, g: int) -> None:
@@ -283,10 +285,13 @@ class Smokehouse(RuleBasedStateMachine):
                 batch.parents[run.code] = batch.parents.get(run.code, 0) + run.g(wanted)
                 run.reworked.update(dict.fromkeys(wanted, batch.code))
 
-    @rule(at=PICK, first=st.integers(1, 12), more=st.integers(0, 5))
-    def undo_end(self, at: int, first: int, more: int) -> None:
-        if chosen := self.serials(at, first, more):
-            run, wanted, text, _ = chosen
+    @rule(at=PICK, more=st.integers(0, 2))
+    def undo_end(self, at: int, more: int) -> None:
+        ended = [(run, s) for run in self.runs() for s, state in run.packs.items() if state in ("void", "gone")]
+        if ended:
+            run, first = self.pick(ended, at)
+            wanted = range(first, first + more + 1)
+            text = f"{run.code}/{wanted[0]}-{wanted[-1]}"
             again = [serial for serial in wanted if run.packs.get(serial) == "void"]
             out: dict[str, list[int]] = defaultdict(list)
             for serial in set(wanted) & set(run.reworked):
