@@ -21,7 +21,7 @@ from textual.widgets import Input
 
 from lotwake.trace.screens.capture import Broken, Capture, Outcome, Pasted, Released, Scanned, ScannerProfile, Stroke
 
-_ROUNDS = 2
+_ROUNDS = 4  # a key may be told on from widget to widget: Enter in a field, the command it was, the page, the new focus
 _LATE_S = 0.1  # a timer this late says that the program stood still: more keys may be on their way
 _PATIENCE_S = 5.0  # after this a marker counts as lost: an order that may be wrong is better than a dead keyboard
 _CHECK_S = 0.25

@@ -140,7 +140,7 @@ def test_hidden_characters_do_not_come_in(house, hidden: str) -> None:
         with pytest.raises(LotwakeError):
             act()
     assert head(house.desk.records) == before
-    with pytest.raises(CallError, match=r"hidden character \(U\+|no text"):
+    with pytest.raises(CallError, match=r"hidden character|no text"):
         set_up.add_supplier(house.desk, f"Bag{hidden}s")
     assert lot
 

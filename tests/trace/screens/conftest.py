@@ -37,7 +37,8 @@ def house_on_server(tmp_path_factory: pytest.TempPathFactory, on_server: Callabl
 @pytest.fixture(params=["file", "server"] if os.environ.get("LOTWAKE_TEST_POSTGRES") else ["file"])
 def house(request: pytest.FixtureRequest, tmp_path: Path) -> House:
     """A copy of the small house that a test works in, at the time it was left; with a test server, there too."""
-    if request.param == "server" and not request.node.get_closest_marker("on_both"):
+    marked = request.node.get_closest_marker
+    if request.param == "server" and (marked("on_file") or not marked("on_both")):
         pytest.skip("the pages are the same on a server, but for what is marked on_both")
     house_kept = request.getfixturevalue("house_on_server" if request.param == "server" else "house_kept")
     shutil.copytree(house_kept.places.folder, tmp_path / "house")
