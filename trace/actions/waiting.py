@@ -139,8 +139,8 @@ def _deviations(desk: Desk, batch: BatchSeen, verdict: BatchVerdict) -> Iterator
     over = all(timing.word in _ENDED for _, timing in verdict.timings)
     for item in verdict.holding_back:
         if item.verdict is Verdict.NOT_MET or batch.released is not None or over:
-            todo = "release it by name, or reject it" if item.limit.key in noted else "cause and corrective action"
-            said = f"Batch {show_code(batch.code)}: {item.limit.says}: {item.verdict}, {item.found}. Open: {todo}"
+            next_act = "release it by name, or reject it" if item.limit.key in noted else "cause and corrective action"
+            said = f"Batch {show_code(batch.code)}: {item.limit.says}: {item.verdict}, {item.found}. Open: {next_act}"
             yield Waiting(Urgency.DEVIATION_OPEN, batch.code, batch.started, said)
 
 

@@ -55,7 +55,7 @@ def arguments(parser: ArgumentParser) -> None:
     pack = nouns.add("pack", "First labels for the next packs of a run.", _pack)
     pack.add_argument("run")
     many = pack.add_mutually_exclusive_group(required=True)
-    many.add_argument("--count", type=whole, default=0, metavar="N", help="how many labels")
+    many.add_argument("--count", type=whole, metavar="N", help="how many labels")
     add_weights(many)
     again = nouns.add("reprint", "Labels once more for packs; destroy the first ones.", _reprint)
     again.add_argument("packs", metavar="RUN/1-24")
@@ -86,7 +86,7 @@ def arguments(parser: ArgumentParser) -> None:
 def _pack(args: Namespace, shell: Shell) -> int:
     with shell.desk() as desk:
         printed = labels.print_labels(
-            desk, args.run, args.count, args.out, not args.no_serial, _progress, weights_g=args.weights, to=args.to,
+            desk, args.run, args.count or 0, args.out, not args.no_serial, _progress, weights_g=args.weights, to=args.to,
             first_place=args.first_place,
         )  # fmt: skip
     return _give_packs(shell, printed)

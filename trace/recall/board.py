@@ -104,8 +104,8 @@ def _buyer(state: RecallState, call: Call) -> Line:
     settled = next(at.settled for at in state.found.buyers if at.buyer == call.buyer)
     lots = [state.runs[run].code for at in state.found.buyers if at.buyer == call.buyer for run in at.held]
     what = f"{len(lots)} lots" if len(lots) > 1 else f"lot {show_code(lots[0])}"
-    todo = _next_call(state, call, settled.total)
-    return Line(About.BUYER, str(call.buyer), call.state, call.name, what, call.packs, call.g, todo)
+    next_act = _next_call(state, call, settled.total)
+    return Line(About.BUYER, str(call.buyer), call.state, call.name, what, call.packs, call.g, next_act)
 
 
 def _next_call(state: RecallState, call: Call, total: Tally) -> str:
@@ -131,13 +131,13 @@ def _subs(state: RecallState, call: Call) -> Iterator[Line]:
     """Those the buyer passed packs on to; in a drill nobody rings them."""
     for sub in call.subs:
         if state.practice:
-            todo = DONE
+            next_act = DONE
         elif sub.state in (State.ANSWERED, State.SHORT):
-            todo = DONE if sub.state is State.ANSWERED else f"look for {sub.packs - (sub.told or 0)}"
+            next_act = DONE if sub.state is State.ANSWERED else f"look for {sub.packs - (sub.told or 0)}"
         else:
-            todo = "ring now" if sub.phone.strip() else _NO_NUMBER
+            next_act = "ring now" if sub.phone.strip() else _NO_NUMBER
         said = "drill: not rung" if state.practice else sub.said
-        yield Line(About.SUB, str(sub.id), "PASSED ON", sub.name, said, sub.packs, None, todo)
+        yield Line(About.SUB, str(sub.id), "PASSED ON", sub.name, said, sub.packs, None, next_act)
 
 
 def _clock_time(state: RecallState, moment: datetime) -> str:
@@ -181,8 +181,8 @@ def _house(state: RecallState) -> Iterator[Line]:
     for where, items in house_by_place(state).items():
         packs = sum(item.packs.count for item in items)
         g = sum(state.runs[item.run].g_of(item.packs) for item in items)
-        todo = (DONE if state.practice else "keep it held") if state.found.counted else "count it"
-        yield Line(About.HOUSE, where, "IN HOUSE", where or NOWHERE, _holders(items), packs, g, todo)
+        next_act = (DONE if state.practice else "keep it held") if state.found.counted else "count it"
+        yield Line(About.HOUSE, where, "IN HOUSE", where or NOWHERE, _holders(items), packs, g, next_act)
 
 
 NOWHERE = "no place named"
@@ -198,10 +198,10 @@ def _holders(items: list[InHouse]) -> str:
 def _unpacked(state: RecallState) -> Iterator[Line]:
     for item in state.unpacked:
         held = item.code in state.held or (not state.practice and bool(state.held))
-        todo = "keep it held" if held else "look at it"
+        next_act = "keep it held" if held else "look at it"
         where = item.where or NOWHERE
         what = f"{item.kind} {show_code(item.code)}"
-        yield Line(About.UNPACKED, item.code, "NOT PACKED", where, what, None, item.g, todo)
+        yield Line(About.UNPACKED, item.code, "NOT PACKED", where, what, None, item.g, next_act)
 
 
 _GONE_WORDS = {"destroyed": "DESTROYED", "sampled": "SAMPLE", "reworked": "REWORK", "lost": "LOST"}

@@ -217,6 +217,7 @@ def test_stocks_and_their_calibration_page(house: Any, tmp_path: Path) -> None:
         (("waste", "{batch}", "2", "--why", "jam"), 2, "needs a run"),
         (("reconcile", "{batch}"), 2, "needs a run"),
         (("card", "{run}", "--out", "x.pdf"), 2, "a card needs a batch"),
+        (("pack", "{run}", "--count", "0", "--out", "x.pdf"), 2, "0 labels cannot be printed"),
         (("pack", "{run}", "--count", "1", "--to", "lpt1", "--out", "x.pdf"), 2, "'lpt1' is no printer"),
         (("preview", "{batch}", "--out", "no/x.png"), 6, "cannot be written"),
     ],

@@ -136,8 +136,9 @@ def _new_g(entry: Entry, run: int, count: int, weights_g: Sequence[int]) -> int:
             raise CallError(f"Every pack of this run weighs {show_mass(net_g)}.", "Say how many packs; no weights.")
         return int(count * net_g)
     if len(weights_g) != count:
+        given = "1 weight" if len(weights_g) == 1 else f"{len(weights_g)} weights"
         raise CallError(
-            f"Packs of this run are weighed one by one: {len(weights_g)} weights for {count} packs.",
+            f"Packs of this run are weighed one by one: {given} for {count} {'pack' if count == 1 else 'packs'}.",
             "Give the net weight of each pack.",
         )
     for weight_g in weights_g:
